@@ -93,6 +93,16 @@ func lookCost(level, want, over, under float64) float64 {
 	return pull(under, level-want)
 }
 
+// backgroundCost is nothing without a flash: face and background then move
+// together on every dial, so that a background that is off would only drag a
+// right face after it.
+func (s *Scene) backgroundCost(level float64) float64 {
+	if s.Key == nil {
+		return 0
+	}
+	return lookCost(level, float64(s.Want.Background), backgroundOver, backgroundUnder)
+}
+
 func faceCost(level float64) float64 {
 	off := math.Abs(level)
 	if off > Tolerance {

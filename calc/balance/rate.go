@@ -33,7 +33,7 @@ func (s *Scene) rate(set *Settings) (Levels, Cost, error) {
 		Background: units.Stops(float64(s.Background) + seen + shutter),
 	}
 	c := Cost{
-		Look:   lookCost(float64(l.Background), float64(s.Want.Background), backgroundOver, backgroundUnder),
+		Look:   s.backgroundCost(float64(l.Background)),
 		Depth:  s.apertureCost(aperture),
 		Noise:  s.isoCost(iso),
 		Blur:   s.blurCost(shutter),

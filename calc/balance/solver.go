@@ -180,7 +180,7 @@ func (q *search) rate(x *state, under float64) {
 	ambient := float64(s.Ambient) + seen + d.shutter.stops[t]
 	background := ambient + float64(s.Background-s.Ambient)
 	cost := d.iso.cost[i] + d.aperture.cost[a] + d.shutter.cost[t] + d.ndCost[n] +
-		lookCost(background, float64(s.Want.Background), backgroundOver, backgroundUnder)
+		s.backgroundCost(background)
 	if s.Key == nil {
 		x.cost = cost + faceCost(ambient)
 		return
