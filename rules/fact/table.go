@@ -110,24 +110,26 @@ var Faults = []string{
 // are words of ours: the contract's limits say what constrains a set-up,
 // these say what could hurt someone.
 var Hazards = []string{
-	// places and permissions
-	"public-place", "private-place", "permit", "venue-said-no", "do-it-anyway", "told-to-stop",
+	// places, permissions, people in charge
+	"public-place", "private-place", "indoors", "permit", "venue-said-no", "do-it-anyway", "official", "says-move", "told-to-stop",
 	// weather
-	"thunder", "wet-ground", "wind-question",
+	"thunder", "thunder-forecast", "wet-ground", "wind-question", "strong-wind",
+	// what a wind takes hold of
+	"on-stand", "in-hand", "raised-sail", "stand-question",
 	// electricity
-	"mains", "mains-protected", "wet-unit", "damaged-cell", "cells-by-air", "cable-crossing", "generator",
+	"mains", "mains-protected", "mains-unprotected", "generator", "wet-unit", "damaged-cell", "cells-by-air", "cable-crossing",
 	// wires overhead
 	"overhead-line", "rail-wire", "raised-pole", "clear-of-lines",
-	// people who must not be dazzled or startled
-	"operators", "aim-at-operators", "platform", "duty-animal", "livestock", "flash-at-animal",
+	// those who must not be dazzled or startled
+	"operators", "aim-at-operators", "toward-operators", "platform", "duty-animal", "livestock",
 	// drops, water, roads
-	"drop", "guarded", "lean-out", "walks-backwards", "on-carriageway", "kerb", "go-to-edge",
+	"drop", "guarded", "unguarded", "clear-of-edge", "lean-out", "go-to-edge", "walks-backwards", "kerb", "on-carriageway", "road-closed",
 	// people in front of the camera
-	"school", "guardian-absent", "guardian-present", "declined", "no-consent", "identity-hidden",
-	"rapid-flashes", "strobing", "near-sensitive",
-	"close-to-eyes", "infant", "direct-at-infant", "silver-in-eyes", "sun-in-eyes", "look-at-sun", "sun-in-lens",
+	"minor", "school", "guardian-absent", "guardian-present", "declined", "no-consent", "identity-hidden",
+	"rapid-flashes", "strobing",
+	"close-to-eyes", "infant", "direct-at-infant", "light-in-eyes", "into-eyes", "mirror", "look-at-sun", "sun-in-lens",
 	// passers-by
-	"blocks-exit", "narrow-path", "panel-overhead-child",
+	"way-out", "blocks-exit", "narrow-path",
 	// bodies
 	"heat-illness", "deep-chill", "hot-kit",
 }
