@@ -1,0 +1,171 @@
+package rules
+
+import (
+	"errors"
+	"io/fs"
+	"iter"
+	"path"
+	"strings"
+
+	"panelhand/rules/source"
+)
+
+// A Book is a playbook read: everything in it in the order of its files. It
+// may be shared; judging does not change it.
+type Book struct {
+	Words    []Word
+	Setups   []Setup
+	Cautions []Caution
+	Looks    []Look
+	Shifts   []Shift
+	Defaults []Default
+	Terms    []Term
+	Phrases  []Phrase
+
+	programs programs
+	phrases  map[string]string
+}
+
+// folders says what each folder and file of a playbook holds.
+var folders = map[string]func(*Book, source.Node) []source.Problem{
+	"words":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Words) },
+	"setups":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Setups) },
+	"safety":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Cautions) },
+	"terms":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Terms) },
+	"phrases":       func(b *Book, n source.Node) []source.Problem { return list(n, &b.Phrases) },
+	"looks.yaml":    func(b *Book, n source.Node) []source.Problem { return list(n, &b.Looks) },
+	"shifts.yaml":   func(b *Book, n source.Node) []source.Problem { return list(n, &b.Shifts) },
+	"defaults.yaml": func(b *Book, n source.Node) []source.Problem { return list(n, &b.Defaults) },
+}
+
+// CasesSuffix ends the name of a file of cases, which stands beside the rules
+// that it tests and is read only to test them.
+const CasesSuffix = ".cases.yaml"
+
+// Load reads a playbook: words/, setups/, safety/, terms/ and phrases/ with
+// any number of YAML files, looks.yaml and defaults.yaml. It tells what is
+// wrong with their shape, sorted, and leaves conditions unread: they are compiled
+// when first judged, and Check reads them all. A book with errors is returned as
+// far as it could be read; it must not be used to answer.
+func Load(files fs.FS) (*Book, []source.Problem) {
+	b := &Book{}
+	var problems []source.Problem
+	err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if entry.IsDir() || path.Ext(name) != ".yaml" && path.Ext(name) != ".yml" || strings.HasSuffix(name, CasesSuffix) {
+			return nil
+		}
+		top, _, _ := strings.Cut(name, "/")
+		read, known := folders[top]
+		if !known || path.Ext(name) != ".yaml" {
+			p := source.Errorf(source.Pos{File: name}, "stray-file", "no part of a playbook is read from here")
+			p.Nearest = source.Nearest(top, []string{"words", "setups", "safety", "terms", "phrases", "looks.yaml", "shifts.yaml", "defaults.yaml"})
+			problems = append(problems, p)
+			return nil
+		}
+		data, err := fs.ReadFile(files, name)
+		if err != nil {
+			return err
+		}
+		root, bad := source.Parse(name, data)
+		problems = append(problems, bad...)
+		problems = append(problems, read(b, root)...)
+		return nil
+	})
+	if err != nil {
+		var broken *fs.PathError
+		at := source.Pos{File: "."}
+		if errors.As(err, &broken) {
+			at.File, err = broken.Path, broken.Err
+		}
+		problems = append(problems, source.Errorf(at, "unreadable", "cannot be read: %v", err))
+	}
+	b.bind()
+	return b, quoted(problems, files)
+}
+
+// quoted sorts problems and adds the source lines that they stand on.
+func quoted(problems []source.Problem, files fs.FS) []source.Problem {
+	return source.Quote(source.Sort(problems), func(name string) ([]byte, error) { return fs.ReadFile(files, name) })
+}
+
+// list appends a file's items to those of the files before it.
+func list[T any](n source.Node, into *[]T) []source.Problem {
+	if n.Kind() == source.Nothing {
+		return nil
+	}
+	var items []T
+	problems := n.Decode(&items)
+	*into = append(*into, items...)
+	return problems
+}
+
+// bind gives equal conditions one program. One that does not stand on a line
+// of its own was refused and gets none: it is never more than Unknown.
+func (b *Book) bind() {
+	for _, l := range b.Lines() {
+		if l.Text.InLine {
+			l.program = b.programs.get(l.Text.Value, condition)
+		}
+	}
+	for i := range b.Defaults {
+		if f := b.Defaults[i].formula; f != nil && f.Text.InLine {
+			f.program = b.programs.get(f.Text.Value, quantity)
+		}
+	}
+	b.phrases = make(map[string]string, len(b.Phrases))
+	for _, p := range b.Phrases {
+		b.phrases[p.ID] = p.Text.Value
+	}
+}
+
+// Lines are the book's conditions with the id of the rule that each stands in
+// (the path of a default's fact), in the order of the book.
+func (b *Book) Lines() iter.Seq2[string, *Line] {
+	return func(yield func(string, *Line) bool) {
+		more := true
+		each := func(rule string, lines Lines) {
+			lines.each(func(l *Line) { more = more && yield(rule, l) })
+		}
+		for i := range b.Setups {
+			each(b.Setups[i].ID, b.Setups[i].When)
+			for j := range b.Setups[i].Prefer {
+				each(b.Setups[i].ID, b.Setups[i].Prefer[j].When)
+			}
+		}
+		for i := range b.Cautions {
+			each(b.Cautions[i].ID, b.Cautions[i].When)
+		}
+		for i := range b.Shifts {
+			each(b.Shifts[i].ID, b.Shifts[i].When)
+		}
+		for i := range b.Defaults {
+			each(b.Defaults[i].Path, b.Defaults[i].When)
+		}
+	}
+}
+
+// Phrase returns the text of a phrase, "" where there is none.
+func (b *Book) Phrase(id string) string { return b.phrases[id] }
+
+// Look returns a look by its word.
+func (b *Book) Look(id string) (*Look, bool) {
+	for i := range b.Looks {
+		if b.Looks[i].ID == id {
+			return &b.Looks[i], true
+		}
+	}
+	return nil, false
+}
+
+// Setup returns a set-up by its id.
+func (b *Book) Setup(id string) (*Setup, bool) {
+	for i := range b.Setups {
+		if b.Setups[i].ID == id {
+			return &b.Setups[i], true
+		}
+	}
+	return nil, false
+}

@@ -1,0 +1,57 @@
+package rules
+
+import (
+	"io/fs"
+	"path"
+	"strings"
+
+	"panelhand/rules/source"
+)
+
+// A Case is a message and what the rules must make of it. It stands in
+// NAME.cases.yaml beside NAME.yaml, whose rules it tests.
+type Case struct {
+	Say    source.Text   `source:"say,required"`
+	Fires  []source.Text `source:"fires"`  // set-ups that fire, defaults filled
+	Not    []source.Text `source:"not"`    // set-ups that are ruled out or wait
+	Best   source.Text   `source:"best"`   // the set-up that wins
+	Raises []source.Text `source:"raises"` // cautions raised, by the contract's id or a rule's
+	Quiet  []source.Text `source:"quiet"`  // cautions not raised
+	Stop   *bool         `source:"stop"`   // whether any caution stops the answer
+	Pos    source.Pos
+}
+
+// Cases reads every file of cases of a playbook.
+func Cases(files fs.FS) ([]Case, []source.Problem) {
+	var cases []Case
+	var problems []source.Problem
+	err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() || !strings.HasSuffix(name, CasesSuffix) {
+			return err
+		}
+		data, err := fs.ReadFile(files, name)
+		if err != nil {
+			return err
+		}
+		root, bad := source.Parse(name, data)
+		problems = append(problems, bad...)
+		problems = append(problems, list(root, &cases)...)
+		rules := strings.TrimSuffix(name, CasesSuffix) + ".yaml"
+		if _, err := fs.Stat(files, rules); err != nil {
+			problems = append(problems, source.Errorf(source.Pos{File: name}, "stray-file", "there is no %s beside it", path.Base(rules)))
+		}
+		return nil
+	})
+	if err != nil {
+		problems = append(problems, source.Errorf(source.Pos{File: "."}, "unreadable", "cannot be read: %v", err))
+	}
+	for _, c := range cases {
+		if len(c.Fires)+len(c.Not)+len(c.Raises)+len(c.Quiet) == 0 && c.Best.Value == "" && c.Stop == nil {
+			problems = append(problems, source.Errorf(c.Pos, "no-cases", "the case expects nothing, so it cannot fail"))
+		}
+	}
+	return cases, quoted(problems, files)
+}
+
+// casesFile is the name of the file with the cases for rules in a file.
+func casesFile(rules string) string { return strings.TrimSuffix(rules, ".yaml") + CasesSuffix }
