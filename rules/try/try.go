@@ -1,0 +1,350 @@
+// Package try runs the cases that rule files carry: messages and what the
+// rules must make of them, sentences and what words must hear in them. It counts
+// which conditions were seen true and false, and reports as text.
+package try
+
+import (
+	"fmt"
+	"io/fs"
+	"math"
+	"slices"
+	"strings"
+
+	"panelhand/rules"
+	"panelhand/rules/fact"
+	"panelhand/rules/source"
+)
+
+// A Bench is what cases are run on.
+type Bench struct {
+	Book  *rules.Book
+	Files fs.FS // that the book was loaded from
+
+	// Hear turns a message into facts.
+	Hear func(say string) *fact.Set
+
+	// Answer gives a message's whole answer. Where it is nil `best` is not
+	// tried, and cautions are judged on the facts alone, as if what they ask of a
+	// solved set-up did not apply.
+	Answer func(say string) Answer
+}
+
+// An Answer is what of a whole answer cases can ask about.
+type Answer struct {
+	Winner string // id of the set-up, or empty
+	Raised []rules.Raised
+}
+
+// A Failure is a case that did not come out, or that could not be run.
+type Failure struct {
+	At    source.Pos
+	Say   string
+	Want  string   // what was expected, and what was
+	Trace []string // why
+}
+
+func (f Failure) String() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: %s", f.At, f.Want)
+	if f.Say != "" {
+		fmt.Fprintf(&b, "\n    said: %s", f.Say)
+	}
+	for _, line := range f.Trace {
+		fmt.Fprintf(&b, "\n    %s", line)
+	}
+	return b.String()
+}
+
+// A Report is what running all cases came to.
+type Report struct {
+	Cases    int // messages and sentences run
+	Failures []Failure
+	Unseen   []Condition // conditions that no case saw both ways
+	Total    int         // conditions in the book
+}
+
+// A Condition is one that was not seen both ways.
+type Condition struct {
+	Rule        string
+	At          source.Pos
+	Text        string
+	True, False bool // how it was seen
+}
+
+// Run runs every case of the book. That no case ran is a failure.
+func Run(bench Bench) Report {
+	r := &run{bench: bench, seen: map[source.Pos]*Condition{}}
+	for rule, line := range bench.Book.Lines() {
+		r.order = append(r.order, line.Text.Pos)
+		r.seen[line.Text.Pos] = &Condition{Rule: rule, At: line.Text.Pos, Text: line.Text.Value}
+	}
+	cases, problems := rules.Cases(bench.Files)
+	for _, p := range problems {
+		r.report.Failures = append(r.report.Failures, Failure{At: p.Pos(), Want: p.Message})
+	}
+	for _, c := range cases {
+		r.message(c)
+	}
+	for i := range bench.Book.Words {
+		r.word(&bench.Book.Words[i])
+	}
+	if r.report.Cases == 0 {
+		r.report.Failures = append(r.report.Failures, Failure{At: source.Pos{File: "."}, Want: "no case ran"})
+	}
+	r.report.Total = len(r.order)
+	for _, at := range r.order {
+		if c := r.seen[at]; !c.True || !c.False {
+			r.report.Unseen = append(r.report.Unseen, *c)
+		}
+	}
+	return r.report
+}
+
+type run struct {
+	bench  Bench
+	report Report
+	order  []source.Pos
+	seen   map[source.Pos]*Condition
+}
+
+// message runs one case of a rule file.
+func (r *run) message(c rules.Case) {
+	r.report.Cases++
+	say := c.Say.Value
+	var events []rules.Event
+	watch := func(e rules.Event) {
+		events = append(events, e)
+		if condition := r.seen[e.At]; condition != nil && isLine(e.Step) {
+			condition.True = condition.True || e.Truth == rules.True
+			condition.False = condition.False || e.Truth == rules.False
+		}
+	}
+	facts := r.bench.Hear(say).Clone()
+	r.bench.Book.Assume(facts, watch)
+	verdicts := r.bench.Book.Judge(rules.Env{Facts: facts, Watch: watch})
+	r.bench.Book.Shifting(rules.Env{Facts: facts, Watch: watch})
+	raised := r.bench.Book.Raise(rules.Env{Facts: facts, Technique: []string{}, Watch: watch})
+	answer := Answer{Raised: raised}
+	if r.bench.Answer != nil {
+		answer = r.bench.Answer(say)
+	}
+	fail := func(at source.Pos, rule, format string, args ...any) {
+		r.report.Failures = append(r.report.Failures, Failure{At: at, Say: say, Want: fmt.Sprintf(format, args...), Trace: trace(events, r.rules(rule))})
+	}
+
+	for _, want := range c.Fires {
+		if v, ok := verdictOf(verdicts, want.Value); !ok {
+			fail(want.Pos, "", "%s is no set-up", want.Value)
+		} else if v.Outcome != rules.Fires {
+			fail(want.Pos, want.Value, "%s must fire, and %s: %s", want.Value, outcome(v), v.Why)
+		}
+	}
+	for _, want := range c.Not {
+		if v, ok := verdictOf(verdicts, want.Value); !ok {
+			fail(want.Pos, "", "%s is no set-up", want.Value)
+		} else if v.Outcome == rules.Fires {
+			fail(want.Pos, want.Value, "%s must not fire, and it fires", want.Value)
+		}
+	}
+	if best := c.Best; best.Value != "" && r.bench.Answer != nil && answer.Winner != best.Value {
+		fail(best.Pos, best.Value, "%s must be the best, and %s is", best.Value, nothing(answer.Winner))
+	}
+	for _, want := range c.Raises {
+		if !slices.ContainsFunc(answer.Raised, named(want.Value)) {
+			fail(want.Pos, want.Value, "%s must be raised, and is not", want.Value)
+		}
+	}
+	for _, want := range c.Quiet {
+		if i := slices.IndexFunc(answer.Raised, named(want.Value)); i >= 0 {
+			fail(want.Pos, want.Value, "%s must stay quiet, and %s raises it", want.Value, answer.Raised[i].Rule.ID)
+		}
+	}
+	if c.Stop != nil {
+		i := slices.IndexFunc(answer.Raised, func(x rules.Raised) bool { return x.Stop })
+		switch {
+		case *c.Stop && i < 0:
+			fail(c.Pos, "", "the answer must stop, and nothing stops it")
+		case !*c.Stop && i >= 0:
+			fail(c.Pos, answer.Raised[i].Rule.ID, "the answer must not stop, and %s stops it", answer.Raised[i].Rule.ID)
+		}
+	}
+}
+
+func isLine(s rules.Step) bool {
+	return s == rules.StepLine || s == rules.StepPrefer || s == rules.StepShift || s == rules.StepAssume
+}
+
+func verdictOf(verdicts []rules.Verdict, id string) (rules.Verdict, bool) {
+	for _, v := range verdicts {
+		if v.Setup.ID == id {
+			return v, true
+		}
+	}
+	return rules.Verdict{}, false
+}
+
+func outcome(v rules.Verdict) string {
+	if v.Outcome == rules.Waits {
+		return "waits for " + strings.Join(v.WaitsFor, ", ")
+	}
+	return "is " + v.Outcome.String()
+}
+
+func nothing(id string) string {
+	if id == "" {
+		return "nothing"
+	}
+	return id
+}
+
+// named matches a raised caution by the contract's id or its rule's.
+func named(id string) func(rules.Raised) bool {
+	return func(r rules.Raised) bool { return r.ID == id || r.Rule != nil && r.Rule.ID == id }
+}
+
+// rules are the ids that a name in a case stands for: itself, and the rules
+// that raise the contract's caution of that name.
+func (r *run) rules(name string) []string {
+	ids := []string{name}
+	for _, c := range r.bench.Book.Cautions {
+		if c.Raises == name {
+			ids = append(ids, c.ID)
+		}
+	}
+	return ids
+}
+
+// trace is what happened to some rules.
+func trace(events []rules.Event, ids []string) []string {
+	var out []string
+	for _, e := range events {
+		if !slices.Contains(ids, e.Rule) {
+			continue
+		}
+		line := fmt.Sprintf("%-7s  %s", e.Truth, e.Text)
+		if e.Step == rules.StepPrefer {
+			line += " (preference)"
+		}
+		if len(e.Waits) > 0 {
+			line += "  waits for " + strings.Join(e.Waits, ", ")
+		} else if e.Why != "" {
+			line += "  " + e.Why
+		}
+		out = append(out, fmt.Sprintf("%s  %s", line, e.At))
+	}
+	return out
+}
+
+// word runs the sentences of one word.
+func (r *run) word(w *rules.Word) {
+	for _, h := range w.Hears {
+		r.report.Cases++
+		facts := r.bench.Hear(h.Say)
+		for _, m := range h.Means {
+			if !Holds(facts, m) {
+				r.report.Failures = append(r.report.Failures, Failure{At: h.Pos, Say: h.Say, Want: fmt.Sprintf("%s: %s must be heard, and is not", w.ID, m), Trace: []string{"heard: " + heard(facts)}})
+			}
+		}
+	}
+	for _, h := range w.Traps {
+		r.report.Cases++
+		facts := r.bench.Hear(h.Say)
+		for _, m := range h.Means {
+			if Holds(facts, m) {
+				r.report.Failures = append(r.report.Failures, Failure{At: h.Pos, Say: h.Say, Want: fmt.Sprintf("%s: %s must not be heard, and is", w.ID, m), Trace: []string{"heard: " + heard(facts)}})
+			}
+		}
+	}
+}
+
+// Holds reports whether what a meaning says is among the facts. Of kit, every
+// field that the meaning names must agree.
+func Holds(facts *fact.Set, m rules.Meaning) bool {
+	if m.Path == rules.DeniedPath {
+		return !slices.ContainsFunc(m.Choices, func(c string) bool { return !facts.Denied(c) })
+	}
+	f, ok := fact.Lookup(m.Path)
+	if !ok {
+		return false
+	}
+	v, said := facts.Get(m.Path)
+	switch f.Kind {
+	case fact.Number:
+		return said && (m.Hole || near(v.Number, m.Number))
+	case fact.Flag:
+		return said && v.Flag == m.Flag
+	case fact.Choice, fact.Text:
+		return said && (m.Hole || v.Text == m.Text)
+	case fact.List:
+		return !slices.ContainsFunc(m.Choices, func(c string) bool { return !facts.Has(m.Path, c) })
+	}
+	return slices.ContainsFunc(facts.Kit(), func(item fact.Item) bool { return agrees(item, m.Item) })
+}
+
+// heard is what is known, in one line.
+func heard(facts *fact.Set) string {
+	var parts []string
+	for _, f := range fact.Table {
+		value := strings.Join(facts.Choices(f.Path), ", ")
+		if v, ok := facts.Get(f.Path); ok {
+			value = v.Text
+			switch f.Kind {
+			case fact.Number:
+				value = fmt.Sprint(v.Number)
+			case fact.Flag:
+				value = fmt.Sprint(v.Flag)
+			}
+		}
+		if f.Kind == fact.Kit {
+			for _, item := range facts.Kit() {
+				parts = append(parts, rules.Meaning{Path: f.Path, Item: item}.String())
+			}
+		}
+		if value != "" {
+			parts = append(parts, f.Path+": "+value)
+		}
+	}
+	if denials := facts.Denials(); len(denials) > 0 {
+		parts = append(parts, "denied: "+strings.Join(denials, ", "))
+	}
+	if len(parts) == 0 {
+		return "nothing"
+	}
+	return strings.Join(parts, " · ")
+}
+
+// near allows for what a unit conversion rounds.
+func near(a, b float64) bool { return math.Abs(a-b) <= 1e-3*math.Max(math.Abs(a), math.Abs(b)) }
+
+func agrees(have, want fact.Item) bool {
+	for _, pair := range [][2]float64{
+		{have.SizeM, want.SizeM}, {have.Size2M, want.Size2M}, {have.GuideM, want.GuideM}, {have.GuideMM, want.GuideMM}, {have.EnergyWs, want.EnergyWs}, {have.Lux1m, want.Lux1m},
+		{have.Power, want.Power}, {have.ZoomMM, want.ZoomMM}, {have.Stops, want.Stops}, {have.WeightKg, want.WeightKg}, {have.HeightM, want.HeightM},
+	} {
+		if pair[1] != 0 && !near(pair[0], pair[1]) {
+			return false
+		}
+	}
+	return (want.Kind == "" || have.Kind == want.Kind) && (want.Count == 0 || max(1, have.Count) == want.Count) && (want.Gel == "" || have.Gel == want.Gel) && (!want.HSS || have.HSS) &&
+		!slices.ContainsFunc(want.Surfaces, func(s string) bool { return !slices.Contains(have.Surfaces, s) })
+}
+
+// String is the report for people: failures first, then what no case saw.
+func (r Report) String() string {
+	var b strings.Builder
+	for _, f := range r.Failures {
+		fmt.Fprintln(&b, f)
+	}
+	for _, c := range r.Unseen {
+		how := "true or false"
+		switch {
+		case c.True:
+			how = "false"
+		case c.False:
+			how = "true"
+		}
+		fmt.Fprintf(&b, "%s: %s: never seen %s: %s\n", c.At, c.Rule, how, c.Text)
+	}
+	fmt.Fprintf(&b, "%d cases, %d failures; %d of %d conditions seen true and false\n", r.Cases, len(r.Failures), r.Total-len(r.Unseen), r.Total)
+	return b.String()
+}
