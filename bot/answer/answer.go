@@ -1,0 +1,123 @@
+// Package answer is the document the coach hands to every channel: what was
+// heard, the set-up with its numbers, the cautions, and the phone text's
+// sections in their one order. Its JSON is the project's contract; keys are
+// only ever added.
+package answer
+
+import (
+	"panelhand/rules"
+	"panelhand/rules/fact"
+)
+
+// Kind says what sort of answer this is.
+type Kind string
+
+// The kinds of the contract.
+const (
+	KindSetup   Kind = "setup"
+	KindNumber  Kind = "number"
+	KindChange  Kind = "change"
+	KindMeaning Kind = "meaning"
+	KindSafety  Kind = "safety"
+	KindRecord  Kind = "record"
+	KindDrill   Kind = "drill"
+	KindPlan    Kind = "plan"
+	KindHelp    Kind = "help"
+	KindUnsure  Kind = "unsure"
+)
+
+// An Answer is one message's answer, free of any channel.
+type Answer struct {
+	Kind     Kind           `json:"kind"`
+	Headline string         `json:"headline"`
+	Text     string         `json:"text"`
+	Heard    map[string]any `json:"heard,omitempty"`
+	Unheard  []string       `json:"unheard,omitempty"`
+	Assumed  []Assumption   `json:"assumed,omitempty"`
+	AskBack  string         `json:"ask_back,omitempty"`
+	Setup    *Setup         `json:"setup,omitempty"`
+	Others   []Other        `json:"others,omitempty"`
+	Dropped  []Other        `json:"dropped,omitempty"`
+	Numbers  *Numbers       `json:"numbers,omitempty"`
+	Safety   []Caution      `json:"safety,omitempty"`
+	Instead  *Instead       `json:"instead,omitempty"`
+	Working  []Working      `json:"working,omitempty"`
+	Trace    []Trace        `json:"trace,omitempty"`
+
+	// Sections are the phone text before it is laid out; not in the JSON,
+	// which has the text itself.
+	Sections []Section `json:"-"`
+	// Facts are what the thread knows after this message.
+	Facts *fact.Set `json:"-"`
+	// Raised are the cautions as the rules raised them.
+	Raised []rules.Raised `json:"-"`
+}
+
+// An Assumption is a default that was used because nobody said otherwise.
+type Assumption struct {
+	Fact  string `json:"fact"`
+	Value any    `json:"value"`
+	Text  string `json:"text"`
+	Why   string `json:"why"`
+}
+
+// A Setup is how to light it, in words; its numbers are in Numbers.
+type Setup struct {
+	ID        string   `json:"id"`
+	Title     string   `json:"title"`
+	Technique []string `json:"technique"`
+	First     string   `json:"first,omitempty"`
+	Place     []string `json:"place,omitempty"`
+	Helper    []string `json:"helper,omitempty"`
+	Check     []string `json:"check,omitempty"`
+	Careful   []string `json:"careful,omitempty"`
+	Why       string   `json:"why,omitempty"`
+	Source    string   `json:"source,omitempty"`
+}
+
+// Other is a set-up that was not chosen, and why.
+type Other struct {
+	ID    string `json:"id"`
+	Title string `json:"title"`
+	Why   string `json:"why"`
+}
+
+// A Caution is one safety line.
+type Caution struct {
+	ID   string `json:"id"`
+	Text string `json:"text"`
+	Stop bool   `json:"stop"`
+}
+
+// Instead is the nearest safe picture where something was declined.
+type Instead struct {
+	Title string   `json:"title"`
+	Place []string `json:"place,omitempty"`
+}
+
+// Working is one formula with its numbers put in.
+type Working struct {
+	Name    string  `json:"name"`
+	Formula string  `json:"formula"`
+	Value   float64 `json:"value"`
+	Unit    string  `json:"unit,omitempty"`
+	Source  string  `json:"source"`
+}
+
+// Trace is what one rule said of this message.
+type Trace struct {
+	Rule    string  `json:"rule"`
+	Verdict string  `json:"verdict"` // fires · ruled out · waits
+	Why     string  `json:"why,omitempty"`
+	Score   float64 `json:"score,omitempty"`
+}
+
+// Stops reports whether any caution stops the set-up.
+func (a *Answer) Stops() bool {
+	for _, c := range a.Safety {
+		if c.Stop {
+			return true
+		}
+	}
+	return false
+}

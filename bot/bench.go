@@ -1,0 +1,50 @@
+package bot
+
+import (
+	"io/fs"
+
+	"panelhand/bot/hear"
+	"panelhand/rules"
+	"panelhand/rules/fact"
+	"panelhand/rules/try"
+)
+
+// Bench is this coach as the cases of its playbook are run on: the same
+// hearing and the same answers that people get.
+func (c *Coach) Bench(files fs.FS) try.Bench {
+	return try.Bench{
+		Book:  c.book,
+		Files: files,
+		Hear:  func(say string) *fact.Set { return c.ear.Read(say, nil).Facts },
+		Answer: func(say string) try.Answer {
+			a := c.Answer(new(Thread), Message{Text: say})
+			out := try.Answer{Raised: a.Raised}
+			if a.Setup != nil {
+				out.Winner = a.Setup.ID
+			}
+			return out
+		},
+	}
+}
+
+// An Explanation is what a message was heard to say, and what every rule made
+// of it.
+type Explanation struct {
+	Reading  hear.Reading
+	Assumed  []rules.Assumption
+	Verdicts []rules.Verdict
+	Raised   []rules.Raised
+	Events   []rules.Event
+}
+
+// Explain hears and judges a message in a thread of its own and keeps every
+// step.
+func (c *Coach) Explain(text string) Explanation {
+	e := Explanation{Reading: c.ear.Read(text, nil)}
+	watch := func(event rules.Event) { e.Events = append(e.Events, event) }
+	e.Raised = c.book.Raise(rules.Env{Facts: e.Reading.Facts})
+	facts := e.Reading.Facts.Clone()
+	e.Assumed = c.book.Assume(facts, nil)
+	e.Verdicts = c.book.Judge(rules.Env{Facts: facts, Watch: watch})
+	return e
+}

@@ -1,0 +1,121 @@
+// Package bot is the coach: one message in, one answer out.
+//
+// The way of a message: coach.go hears it and decides what kind of answer it
+// gets; setup.go judges the playbook and picks what to stage; stage.go puts a
+// set-up up before the facts and solves its dials (gear.go and daylight.go say
+// what kit and light are physically, tones.go what picture is wanted);
+// measure.go writes its numbers, working.go how they came about, rank.go orders
+// what was staged. Nothing here touches a clock, a file or a network.
+package bot
+
+import (
+	"time"
+
+	"panelhand/bot/answer"
+	"panelhand/bot/hear"
+	"panelhand/bot/render"
+	"panelhand/rules"
+	"panelhand/rules/fact"
+)
+
+// MaxMessage is the length in bytes of the longest message that is read.
+const MaxMessage = hear.MaxBytes
+
+// A Coach answers messages by one playbook. It is built once and safe for
+// concurrent use; what a thread remembers is in its Thread.
+type Coach struct {
+	book   *rules.Book
+	ear    *hear.Ear
+	labels render.Labels
+	terms  []termPhrase
+}
+
+// New builds a coach from a playbook that loaded without errors.
+func New(book *rules.Book) *Coach {
+	return &Coach{book: book, ear: hear.New(book.Words), labels: labels(book), terms: termPhrases(book)}
+}
+
+// labels are the playbook's words that open a part of the phone text.
+func labels(book *rules.Book) render.Labels {
+	all := render.Labels{}
+	for part, id := range map[answer.Part]string{
+		answer.Stop: "label-stop", answer.Safe: "label-instead", answer.First: "label-first", answer.Camera: "label-camera", answer.Flash: "label-flash",
+		answer.Place: "label-place", answer.Helper: "label-helper", answer.Check: "label-check", answer.Assume: "label-assume", answer.Careful: "label-careful",
+	} {
+		all[part] = book.Phrase(id)
+	}
+	return all
+}
+
+// A Message is what a person typed, and what is not in the text.
+type Message struct {
+	Text string
+	Full bool      // with the trace of every rule
+	Now  time.Time // zero where nobody said
+	Zone string
+	Team string
+}
+
+// A Thread is what one conversation remembers. The zero Thread is new.
+type Thread struct {
+	facts *fact.Set
+}
+
+// Answer reads a message into its thread and answers it. Any text gets an
+// answer, nonsense too.
+func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
+	reading := c.ear.Read(m.Text, t.facts)
+	a := &answer.Answer{Unheard: reading.Leftover}
+	switch {
+	case reading.TooLong:
+		return c.plain(a, reading, answer.KindUnsure, "too-long")
+	case reading.Empty:
+		return c.plain(a, reading, answer.KindUnsure, "empty")
+	}
+	facts := hear.Merge(t.facts, reading.Facts)
+	t.facts = facts
+	a.Facts = facts
+	a.Heard = fact.HeardJSON(facts)
+	raised := c.book.Raise(rules.Env{Facts: facts})
+	a.Kind = c.kind(reading.Facts, raised, m.Text)
+	switch {
+	case stops(raised):
+		c.decline(a, reading, raised)
+	case a.Kind == answer.KindSafety:
+		c.caution(a, reading, raised)
+	case a.Kind == answer.KindMeaning:
+		c.meaning(a, reading, m.Text)
+	case a.Kind == answer.KindHelp:
+		return c.plain(a, reading, answer.KindHelp, "help-1", "help-2", "help-3", "help-4")
+	case a.Kind == answer.KindUnsure:
+		return c.unsure(a, reading)
+	default:
+		c.light(a, reading, m.Full)
+	}
+	a.Text = render.Text(a.Sections, c.labels)
+	return a
+}
+
+// plain answers in the playbook's own sentences.
+func (c *Coach) plain(a *answer.Answer, reading hear.Reading, kind answer.Kind, phrases ...string) *answer.Answer {
+	a.Kind, a.Headline = kind, c.book.Phrase(phrases[0])
+	lines := append([]string(nil), reading.Notes...)
+	for _, id := range phrases {
+		lines = append(lines, c.book.Phrase(id))
+	}
+	a.Compose(c.book.Phrase, reading.Style, lines...)
+	a.Text = render.Text(a.Sections, c.labels)
+	return a
+}
+
+// unsure says what was understood, what was not, and two messages near to
+// what was typed that would work.
+func (c *Coach) unsure(a *answer.Answer, reading hear.Reading) *answer.Answer {
+	phrases := []string{"unsure", "unsure-example-1", "unsure-example-2"}
+	if asked := reading.Facts.Choices("ask"); len(asked) > 0 && !reading.Facts.Has("ask", "help") {
+		phrases = append([]string{"not-yet"}, phrases[1:]...)
+	}
+	return c.plain(a, reading, answer.KindUnsure, phrases...)
+}
+
+func stops(raised []rules.Raised) bool { return len(raised) > 0 && raised[0].Stop }

@@ -1,0 +1,539 @@
+package hear
+
+import (
+	"math"
+
+	"panelhand/calc/exposure"
+	"panelhand/calc/units"
+	"panelhand/rules/fact"
+)
+
+// meterWords say that the exposure after them was measured, not set.
+var meterWords = set(`meter meters metered metering reads reading reading: incident measured measures measure`)
+
+// camera says what the exposure values, focal lengths and kelvins of the
+// message are: the camera's, the light's, or a meter's.
+func (r *reader) camera() {
+	r.metered()
+	r.bareISO()
+	flash := r.flashTalk()
+	shutterSaid := false
+	for k := range r.marks {
+		m := &r.marks[k]
+		shutterSaid = shutterSaid || m.is(shutter) && !m.used
+	}
+	for k := range r.marks {
+		m := &r.marks[k]
+		if m.word != nil || m.used {
+			continue
+		}
+		at := r.span(m.start, m.end)
+		switch m.q.kind {
+		case fraction:
+			m.q.kind = r.fractionOf(k, flash)
+			if m.q.kind == shutter {
+				m.used = true
+				r.put("camera.shutter_s", m.q.v, at)
+			}
+		case aperture:
+			m.used = true
+			r.put("camera.aperture", m.q.v, at)
+		case shutter:
+			m.used = true
+			if r.syncNear(m) {
+				r.put("camera.sync_s", m.q.v, at)
+			} else {
+				r.put("camera.shutter_s", m.q.v, at)
+			}
+		case iso:
+			m.used = true
+			r.put("camera.iso", m.q.v, at)
+		case sync:
+			m.used = true
+			r.put("camera.sync_s", m.q.v, at)
+		case whiteBalance:
+			m.used = true
+			r.put("camera.wb_k", m.q.v, at)
+		case kelvin:
+			m.used = true
+			if path := r.kelvinOf(k); path != "" {
+				r.put(path, m.q.v, at)
+			}
+		case exposureValue:
+			m.used = true
+			if r.aboutBackground(k) {
+				r.put("light.background_ev100", m.q.v, at)
+			} else {
+				r.put("light.ev100", m.q.v, at)
+			}
+		case length, bareNumber:
+			r.focal(k)
+		case clock:
+			m.used = true
+			if !r.before(m.start, 2, "sunset", "sunrise", "sundown", "until", "till", "til") {
+				if _, said := r.out.Facts.Get("when.time"); !said {
+					minutes := int(m.q.v)
+					r.out.Facts.Put("when.time", fact.Value{Text: hhmm(minutes), Origin: fact.Said, Span: at})
+				}
+			}
+		case date:
+			m.used = true
+			r.out.Facts.Put("when.date", fact.Value{Text: m.q.text, Origin: fact.Said, Span: at})
+		case latitude:
+			m.used = true
+			r.put("where.lat", m.q.v, at)
+		case longitude:
+			m.used = true
+			r.put("where.lon", m.q.v, at)
+		}
+	}
+}
+
+func hhmm(minutes int) string {
+	h, m := minutes/60, minutes%60
+	return string([]byte{byte('0' + h/10), byte('0' + h%10), ':', byte('0' + m/10), byte('0' + m%10)})
+}
+
+// before reports whether one of the words stands within n tokens before i.
+func (r *reader) before(i, n int, words ...string) bool {
+	for j := i - 1; j >= 0 && j >= i-n; j-- {
+		if r.toks[j].in(words...) {
+			return true
+		}
+		if r.toks[j].breaks() {
+			return false
+		}
+	}
+	return false
+}
+
+func (r *reader) behind(i, n int, words ...string) bool {
+	for j := i; j < len(r.toks) && j < i+n; j++ {
+		if r.toks[j].in(words...) {
+			return true
+		}
+		if r.toks[j].breaks() {
+			return false
+		}
+	}
+	return false
+}
+
+// flashTalk reports whether a flash is in the message or in the thread, and
+// was not denied.
+func (r *reader) flashTalk() bool {
+	said := false
+	for k := range r.marks {
+		m := &r.marks[k]
+		if m.isKit() && (m.word.kit.Kind == "flash" || m.word.kit.Kind == "strobe") {
+			if m.denied {
+				return false
+			}
+			said = true
+		}
+		said = said || m.is(guide) || m.is(zoom) || m.is(energy)
+	}
+	for _, t := range r.toks {
+		said = said || t.in("flash", "flashes", "battery", "batteries", "pops", "recycle", "nuked")
+	}
+	if said {
+		return true
+	}
+	_, flash := r.known.Item("flash", "strobe")
+	return flash && !r.known.Has("limits", "no-flash")
+}
+
+// fractionOf decides what a fraction alone is (README of the trade handbook):
+// 1/64 and 1/128 are powers; 1/2 to 1/32 by doubling are powers where a flash
+// is in the talk; every other one is a time.
+func (r *reader) fractionOf(k int, flash bool) quantityKind {
+	m := &r.marks[k]
+	switch den := m.q.v2; {
+	case den == 1:
+		return power
+	case den == 64, den == 128, den == 256:
+		return power
+	case r.syncNear(m):
+		return sync
+	case den == 2, den == 4, den == 8, den == 16, den == 32:
+		if flash {
+			return power
+		}
+		return shutter
+	case den == 3:
+		return frames
+	}
+	return shutter
+}
+
+func (r *reader) syncNear(m *mark) bool {
+	return r.at(m.end).in("sync", "synch") || r.before(m.start, 2, "sync", "synch") && !r.before(m.start, 2, ",")
+}
+
+// bareISO reads "1/200 f4 100": a lone number of the ISO dial right beside an
+// f-number or a time, where no ISO was said.
+func (r *reader) bareISO() {
+	for k := range r.marks {
+		if r.marks[k].is(iso) {
+			return
+		}
+	}
+	for k := range r.marks {
+		m := &r.marks[k]
+		if !m.is(bareNumber) || m.used || m.q.v2 != 0 || r.at(m.start).kind != numberToken || !isoMark(m.q.v) {
+			continue
+		}
+		next := r.at(m.end)
+		if next.kind == wordToken && !fillers[next.text] && r.markStarting(m.end) < 0 {
+			continue
+		}
+		if next := r.markStarting(m.end); next >= 0 && r.marks[next].word != nil && r.marks[next].word.person {
+			continue
+		}
+		if k > 0 && r.setting(k-1) && r.gap(k-1, k) || k+1 < len(r.marks) && r.setting(k+1) && r.gap(k, k+1) {
+			m.q.kind = iso
+			return
+		}
+	}
+}
+
+// setting reports whether mark k is an f-number or a time.
+func (r *reader) setting(k int) bool {
+	m := &r.marks[k]
+	return m.is(aperture) || m.is(shutter) || m.is(fraction)
+}
+
+// gap reports whether nothing but small punctuation stands between two marks.
+func (r *reader) gap(a, b int) bool {
+	for i := r.marks[a].end; i < r.marks[b].start; i++ {
+		if !r.toks[i].in(",", "@", "at", "and", "/", ";", "-") {
+			return false
+		}
+	}
+	return true
+}
+
+func isoMark(v float64) bool {
+	mark := units.ISOThirds().Nearest(v)
+	return mark.Value == v && v >= 50 && v <= 12800
+}
+
+// metered turns "meter says f4 1/125 iso 400", "320 lux" into the light's level.
+func (r *reader) metered() {
+	for i, t := range r.toks {
+		if t.kind == wordToken && meterWords[t.text] && !r.lengthWord(i) || t.in("says", "gives") && r.before(i, 4, "meter") {
+			r.meteredAt(i)
+		}
+	}
+	for i, t := range r.toks { // "f4 1/125 iso 400 metered"
+		if t.in("metered", "incident", "measured", "reading") {
+			if k := r.markEndingAny(i); k >= 0 && !r.marks[k].used {
+				for k > 0 && !r.marks[k-1].used && (r.setting(k-1) || r.marks[k-1].is(iso)) && r.gap(k-1, k) {
+					k--
+				}
+				r.meteredFrom(k, i)
+			}
+		}
+	}
+	lit := 0
+	for k := range r.marks {
+		if r.marks[k].is(lux) {
+			lit++
+		}
+	}
+	for k := range r.marks {
+		m := &r.marks[k]
+		if !m.is(lux) || m.used || lit > 1 && !r.ledBeside(k) {
+			continue
+		}
+		if r.ledBeside(k) {
+			continue // kit.go gives it to the LED
+		}
+		r.luxAt(k)
+	}
+}
+
+// lengthWord reports whether "meter" at i is a unit of length.
+func (r *reader) lengthWord(i int) bool {
+	return r.toks[i].in("meter", "meters") && r.at(i-1).kind == numberToken || r.owner[i] >= 0 && r.marks[r.owner[i]].is(length)
+}
+
+func (r *reader) markEndingAny(i int) int {
+	i--
+	for i >= 0 && (r.toks[i].in(",", "is") || r.toks[i].is("was")) {
+		i--
+	}
+	if i < 0 || r.owner[i] < 0 || r.marks[r.owner[i]].word != nil {
+		return -1
+	}
+	return r.owner[i]
+}
+
+func (r *reader) meteredAt(i int) {
+	for j := i + 1; j < len(r.toks) && j < i+8; j++ {
+		k := r.markStarting(j)
+		if k < 0 {
+			if r.toks[j].breaks() {
+				return
+			}
+			continue
+		}
+		m := &r.marks[k]
+		switch {
+		case m.word != nil:
+			if m.isKit() {
+				return
+			}
+		case m.is(lux), m.is(exposureValue):
+			return
+		case m.is(aperture), m.is(shutter), m.is(fraction), m.is(iso):
+			r.meteredFrom(k, i)
+			return
+		default:
+			if r.marks[k].q.kind != bareNumber {
+				return
+			}
+		}
+	}
+}
+
+// meteredFrom reads the run of exposure values that starts at mark k. said is
+// the token of the word that tells it was measured.
+func (r *reader) meteredFrom(k, said int) {
+	var n, t, s float64
+	first, last := k, k
+	for ; k < len(r.marks); k++ {
+		m := &r.marks[k]
+		if k > first && !r.gap(last, k) {
+			break
+		}
+		switch {
+		case m.is(aperture):
+			n = m.q.v
+		case m.is(shutter), m.is(fraction):
+			t = m.q.v
+		case m.is(iso):
+			s = m.q.v
+		case m.is(bareNumber) && isoMark(m.q.v) && n > 0 && t > 0 && s == 0:
+			s = m.q.v
+		default:
+			k = len(r.marks)
+			continue
+		}
+		last = k
+	}
+	for j := first; j <= last; j++ {
+		r.marks[j].used = true
+	}
+	if n == 0 || t == 0 {
+		return
+	}
+	span := r.span(r.marks[first].start, r.marks[last].end)
+	if s == 0 {
+		s = 100
+		if v, ok := r.known.Number("camera.iso"); ok {
+			s = v
+		} else {
+			r.say("No ISO was given with the reading, so I took it at ISO 100.")
+		}
+	}
+	ev, err := exposure.EV100(units.FNumber(n), units.Seconds(t), units.ISO(s))
+	if err != nil {
+		return
+	}
+	if r.aboutBackground(first) || r.aboutBackgroundAt(said) {
+		r.put("light.background_ev100", float64(ev), span)
+		return
+	}
+	r.put("light.ev100", float64(ev), span)
+}
+
+func (r *reader) aboutBackground(k int) bool { return r.aboutBackgroundAt(r.marks[k].start) }
+
+func (r *reader) aboutBackgroundAt(i int) bool {
+	for j := i - 1; j >= 0 && j >= i-5; j-- {
+		if r.toks[j].in("background", "bg", "bkg", "backdrop", "bkgd") {
+			return true
+		}
+		if r.toks[j].pauses() || r.toks[j].in("face", "her", "him") {
+			return false
+		}
+	}
+	return false
+}
+
+func (r *reader) ledBeside(k int) bool {
+	if r.metersBefore(r.marks[k].start) {
+		return false
+	}
+	for _, j := range []int{k - 1, k - 2, k + 1} {
+		if j >= 0 && j < len(r.marks) && r.marks[j].isKit() && r.marks[j].word.kit.Kind == "led" && !r.pauseBetween(j, k, ";.") {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *reader) metersBefore(i int) bool {
+	for j := i - 1; j >= 0 && j >= i-6; j-- {
+		if meterWords[r.toks[j].text] {
+			return true
+		}
+		if r.toks[j].breaks() {
+			return false
+		}
+	}
+	return false
+}
+
+// pauseBetween reports whether one of the marks of punctuation stands between
+// two marks, in either order.
+func (r *reader) pauseBetween(a, b int, pauses string) bool {
+	if a > b {
+		a, b = b, a
+	}
+	for i := r.marks[a].end; i < r.marks[b].start; i++ {
+		if r.toks[i].symbol() {
+			for _, p := range pauses {
+				if r.toks[i].is(string(p)) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// horizontalCut is what a lux reading on the flat tells too much of a face's
+// light under overhead light: 1.5 stops (README of the trade handbook).
+const horizontalCut = 1.5
+
+func (r *reader) luxAt(k int) {
+	m := &r.marks[k]
+	m.used = true
+	ev, err := exposure.FromLux(units.Lux(m.q.v))
+	if err != nil {
+		return
+	}
+	flat := r.before(m.start, 6, "horizontal", "horizontally", "floor", "desk", "table", "ground", "upwards", "flat") || r.behind(m.end, 5, "horizontal", "horizontally", "floor", "desk", "table", "ground", "upwards")
+	if flat && r.overhead() {
+		ev -= horizontalCut
+		r.say("That lux was measured on the flat under light from above, so I took 1.5 stops off for the face.")
+	}
+	if r.aboutBackground(k) {
+		r.put("light.background_ev100", float64(ev), r.span(m.start, m.end))
+		return
+	}
+	r.put("light.ev100", float64(ev), r.span(m.start, m.end))
+}
+
+// overhead reports whether the message or the thread says the light is from above.
+func (r *reader) overhead() bool {
+	for k := range r.marks {
+		if w := r.marks[k].word; w != nil && !r.marks[k].denied {
+			for _, m := range w.Means {
+				if m.Path == "light.from" && contains(m.Choices, "overhead") || m.Path == "light.kind" && (m.Text == "canopy" || m.Text == "fluorescent" || m.Text == "led-indoor") {
+					return true
+				}
+			}
+		}
+	}
+	return r.known.Has("light.from", "overhead")
+}
+
+// kelvinOf decides whose colour temperature mark k is: the camera's dial, the
+// light's, or a flash's that nothing needs.
+func (r *reader) kelvinOf(k int) string {
+	m := &r.marks[k]
+	if r.before(m.start, 5, "wb", "balance", "dial", "dialed", "dialled", "camera", "wbal", "cam", "set") || r.behind(m.end, 3, "wb", "balance") {
+		return "camera.wb_k"
+	}
+	light := false
+	for i := m.start - 1; i >= 0 && i >= m.start-6 && !r.toks[i].breaks() && !(r.toks[i].is(",") && light); i-- {
+		if lightNouns[r.toks[i].text] || lightNouns[r.stems[i]] || r.kindMark(r.owner[i]) {
+			light = true
+		}
+		if r.toks[i].in("flash", "strobe", "gel") {
+			return ""
+		}
+		if r.toks[i].is(",") {
+			break
+		}
+	}
+	for i := m.end; i < len(r.toks) && i < m.end+3 && !r.toks[i].pauses(); i++ {
+		if r.toks[i].in("flash", "strobe", "gel", "flashes") {
+			return ""
+		}
+		if lightNouns[r.toks[i].text] || lightNouns[r.stems[i]] || r.kindMark(r.owner[i]) {
+			light = true
+		}
+	}
+	if light {
+		return "light.cct_k"
+	}
+	return "camera.wb_k"
+}
+
+// kindMark reports whether mark k names a kind of light.
+func (r *reader) kindMark(k int) bool {
+	if k < 0 || r.marks[k].word == nil {
+		return false
+	}
+	for _, m := range r.marks[k].word.Means {
+		if m.Path == "light.kind" {
+			return true
+		}
+	}
+	return false
+}
+
+// focal reads focal lengths: "85mm", "on a 50", "the 35 lens".
+func (r *reader) focal(k int) {
+	m := &r.marks[k]
+	last := r.at(m.end - 1)
+	next := r.at(m.end)
+	if m.is(length) {
+		mm := math.Round(m.q.v * 1000)
+		if !last.in("mm", "mil", "mill", "mms", "millimetre", "millimetres", "millimeter") || mm < 4 || mm > 1200 {
+			return
+		}
+		if next.in("from", "away", "behind", "off", "wide", "thick", "high", "edge", "across", "to") && !next.in("to") || r.before(m.start, 1, "edge", "by") {
+			return
+		}
+		if k > 0 && r.marks[k-1].end == m.start && r.marks[k-1].isKit() {
+			switch r.marks[k-1].word.kit.Kind {
+			case "flash", "strobe":
+				m.q.kind, m.q.v = zoom, mm
+				return
+			case "panel", "reflector", "umbrella", "softbox", "diffuser", "led":
+				if mm >= 300 {
+					return
+				}
+			}
+		}
+		if k > 0 && r.marks[k-1].is(guide) && m.start-r.marks[k-1].end <= 2 {
+			m.q.kind, m.q.v = zoom, mm
+			return
+		}
+		if next.in("zoom") && !r.at(m.end+1).in("lens", "end") && r.flashTalk() || r.before(m.start, 3, "flash", "head") && !r.before(m.start, 3, ",") {
+			m.q.kind, m.q.v = zoom, mm
+			return
+		}
+		m.used = true
+		r.put("camera.focal_mm", mm, r.span(m.start, m.end))
+		return
+	}
+	if m.q.v2 != 0 || r.at(m.start).kind != numberToken {
+		return
+	}
+	switch m.q.v {
+	case 14, 20, 24, 28, 35, 50, 55, 56, 85, 90, 100, 105, 135, 200:
+	default:
+		return
+	}
+	if next.in("lens", "prime", "end", "macro") || r.at(m.start-1).in("nifty") || m.end < len(r.toks) && k+1 < len(r.marks) && r.marks[k+1].is(aperture) && r.gap(k, k+1) && m.q.v >= 20 ||
+		r.at(m.start-1).in("a", "the", "my", "an") && (next.pauses() || m.end == len(r.toks)) && r.before(m.start, 3, "on", "with", "using", "lens", "got", "have", "use") {
+		m.used = true
+		r.put("camera.focal_mm", m.q.v, r.span(m.start, m.end))
+	}
+}

@@ -1,0 +1,145 @@
+package hear
+
+import (
+	"slices"
+
+	"panelhand/rules/fact"
+)
+
+// opposites are wishes of which the newer drops the older.
+var opposites = [][2]string{
+	{"softer", "harder"}, {"more-shape", "flatter"}, {"darker-background", "brighter-background"}, {"darker-subject", "brighter-subject"}, {"shallower-depth", "deeper-depth"},
+	{"freeze-motion", "show-motion"}, {"warmer", "cooler"}, {"more-shape", "even-light"}, {"fill-shadows", "harder"},
+}
+
+// bans tie a limit to the kit it rules out.
+var bans = map[string][]string{"no-flash": {"flash", "strobe"}, "no-stands": {"stand"}}
+
+// Merge returns what a thread knows after a message: the newest word wins,
+// and what is denied is dropped. Neither argument is changed.
+//
+// Wishes and faults belong to the message they came in; light, people,
+// camera, kit and limits stay until something newer is said.
+func Merge(thread, said *fact.Set) *fact.Set {
+	if thread == nil {
+		return said.Clone()
+	}
+	out := thread.Clone()
+	for _, row := range fact.Table {
+		switch row.Kind {
+		case fact.Kit:
+		case fact.List:
+			mergeList(out, said, row)
+		default:
+			if v, ok := said.Get(row.Path); ok {
+				out.Drop(row.Path)
+				out.Put(row.Path, v)
+				continue
+			}
+			if v, ok := out.Get(row.Path); ok {
+				if said.Denied(row.Path) || said.Denied(row.Name) || row.Kind == fact.Choice && said.Denied(v.Text) {
+					out.Drop(row.Path)
+				} else if v.Origin == fact.Said {
+					v.Origin = fact.Kept
+					out.Drop(row.Path)
+					out.Put(row.Path, v)
+				}
+			}
+		}
+	}
+	for _, what := range said.Denials() {
+		out.Deny(what, fact.Span{})
+	}
+	mergeWind(out, said)
+	mergeKit(out, said)
+	return out
+}
+
+// perMessage are the lists that a new message starts afresh.
+var perMessage = []string{"wants", "faults", "keep", "says", "hazards", "ask"}
+
+func mergeList(out, said *fact.Set, row fact.Fact) {
+	replace := slices.Contains(perMessage, row.Path) || (row.Path == "light.from" || row.Path == "light.cast") && len(said.Choices(row.Path)) > 0
+	for _, choice := range out.Choices(row.Path) {
+		v, _ := out.ChoiceValue(row.Path, choice)
+		switch {
+		case replace, said.Denied(choice):
+			out.Remove(row.Path, choice)
+		case v.Origin == fact.Said:
+			v.Origin = fact.Kept
+			out.Remove(row.Path, choice)
+			out.Add(row.Path, choice, v)
+		}
+	}
+	for _, choice := range said.Choices(row.Path) {
+		v, _ := said.ChoiceValue(row.Path, choice)
+		for _, pair := range opposites {
+			switch choice {
+			case pair[0]:
+				out.Remove(row.Path, pair[1])
+			case pair[1]:
+				out.Remove(row.Path, pair[0])
+			}
+		}
+		out.Add(row.Path, choice, v)
+	}
+}
+
+// mergeWind takes the limit back where a wind below it is said.
+func mergeWind(out, said *fact.Set) {
+	if wind, ok := said.Number("weather.wind_ms"); ok && wind < windyMean && !said.Has("limits", "wind") {
+		if gust, ok := said.Number("weather.gust_ms"); !ok || gust < windyGust {
+			out.Remove("limits", "wind")
+			if !ok {
+				out.Drop("weather.gust_ms") // the gusts of a wind that has dropped
+			}
+		}
+	}
+}
+
+func mergeKit(out, said *fact.Set) {
+	kit := slices.Clone(out.Kit())
+	for limit, kinds := range bans {
+		if said.Has("limits", limit) {
+			kit = slices.DeleteFunc(kit, func(i fact.Item) bool { return slices.Contains(kinds, i.Kind) })
+		} else if slices.ContainsFunc(said.Kit(), func(i fact.Item) bool { return slices.Contains(kinds, i.Kind) }) && !out.Has("hazards", "venue-said-no") && !thisBan(said, kinds) {
+			out.Remove("limits", limit)
+		}
+	}
+	kit = slices.DeleteFunc(kit, func(i fact.Item) bool { return said.Denied(i.Kind) })
+	for k := range kit {
+		kit[k].Origin = fact.Kept
+	}
+	for _, item := range said.Kit() {
+		at := slices.IndexFunc(kit, func(old fact.Item) bool {
+			return old.Kind == item.Kind && (item.Kind != "gel" || old.Gel == "" || old.Gel == item.Gel)
+		})
+		if item.Kind == "gel" && at < 0 { // another gel takes the first one's place
+			at = slices.IndexFunc(kit, func(old fact.Item) bool { return old.Kind == "gel" })
+		}
+		if at < 0 {
+			kit = append(kit, item)
+			continue
+		}
+		update(&kit[at], item)
+	}
+	out.SetKit(kit)
+}
+
+// thisBan reports whether the kit was denied in the same breath.
+func thisBan(said *fact.Set, kinds []string) bool {
+	return slices.ContainsFunc(kinds, said.Denied)
+}
+
+// update lays what was said now over what was known of an item.
+func update(old *fact.Item, item fact.Item) {
+	surfaces := item.Surfaces
+	fill(old, item)
+	if len(surfaces) > 0 {
+		old.Surfaces = slices.Clone(surfaces)
+	}
+	if item.Count > 0 {
+		old.Count = max(old.Count, item.Count)
+	}
+	old.Origin, old.Span = fact.Said, item.Span
+}

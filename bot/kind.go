@@ -1,0 +1,71 @@
+package bot
+
+import (
+	"slices"
+
+	"panelhand/bot/answer"
+	"panelhand/rules"
+	"panelhand/rules/fact"
+)
+
+// kind decides what sort of answer a message gets, from what it said itself;
+// what the thread knows does not make a question of a remark.
+func (c *Coach) kind(said *fact.Set, raised []rules.Raised, text string) answer.Kind {
+	asks := func(what ...string) bool {
+		return slices.ContainsFunc(what, func(w string) bool { return said.Has("ask", w) })
+	}
+	light := saysLight(said)
+	switch {
+	case stops(raised):
+		return answer.KindSafety
+	case len(raised) > 0 && (asks("permission", "safety") && !wishes(said) || !light && endangers(said)):
+		return answer.KindSafety
+	case asks("why"), asks("meaning") && (len(c.termsIn(text)) > 0 || !light):
+		return answer.KindMeaning
+	case light:
+		return answer.KindSetup
+	case asks("help"):
+		return answer.KindHelp
+	case len(said.Choices("ask")) > 0 && !asks("permission", "safety", "script"):
+		return answer.KindUnsure
+	case said.Empty():
+		return answer.KindUnsure
+	}
+	return answer.KindSetup
+}
+
+// wishes reports whether a message describes light or wants something of it.
+func wishes(said *fact.Set) bool {
+	for _, list := range []string{"wants", "light.from", "faults", "says"} {
+		if len(said.Choices(list)) > 0 {
+			return true
+		}
+	}
+	for _, one := range []string{"light.kind", "light.ev100", "look"} {
+		if _, ok := said.Get(one); ok {
+			return true
+		}
+	}
+	return false
+}
+
+// saysLight reports whether there is anything in a message to light by: a
+// wish, kit, a person, a camera setting.
+func saysLight(said *fact.Set) bool {
+	if wishes(said) || len(said.Kit()) > 0 || len(said.Choices("subject.traits")) > 0 {
+		return true
+	}
+	for _, one := range []string{"subject.people", "subject.framing", "subject.moving", "camera.aperture", "camera.iso", "camera.shutter_s", "camera.focal_mm"} {
+		if _, ok := said.Get(one); ok {
+			return true
+		}
+	}
+	return false
+}
+
+// endangers reports whether a message names a danger rather than a place.
+func endangers(said *fact.Set) bool {
+	return slices.ContainsFunc(said.Choices("hazards"), func(h string) bool {
+		return h != "public-place" && h != "private-place" && h != "indoors"
+	})
+}

@@ -1,0 +1,42 @@
+package bot
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// What a solved set-up's faults cost it, in the playbook's points (3 is the
+// most that serving one want is worth). Common practice: a face that cannot
+// be made right outweighs any want, a background that is off does not.
+const (
+	pointsPerStopShort = 4.0
+	pointsPerStopOff   = 0.7 // background off what the look wants
+	mostOff            = 3.0 // stops beyond which off is just off
+	pointsPerWidth     = 0.03
+)
+
+// rank orders stagings by what they really do: what they serve, how far the
+// face and the background stay from what was wanted, how big the source is
+// where softness was asked for. Ties go by the order of the playbook.
+func rank(all []*staging) {
+	for _, s := range all {
+		s.score = s.verdict.Score.Total() + s.worth()
+	}
+	slices.SortStableFunc(all, func(a, b *staging) int { return cmp.Compare(b.score, a.score) })
+}
+
+func (s *staging) worth() float64 {
+	short := max(0, math.Abs(float64(s.solution.Levels.Subject))-1.0/6)
+	off := math.Abs(float64(s.solution.Levels.Background - s.tones.background))
+	worth := -pointsPerStopShort*short - pointsPerStopOff*min(off, mostOff)
+	if wide, ok := s.numbers.Get("source_deg"); ok {
+		switch {
+		case s.facts.Has("wants", "softer"):
+			worth += pointsPerWidth * wide
+		case s.facts.Has("wants", "harder"):
+			worth -= pointsPerWidth * wide
+		}
+	}
+	return worth
+}

@@ -1,0 +1,294 @@
+package bot
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"panelhand/bot/answer"
+	"panelhand/bot/hear"
+	"panelhand/calc/balance"
+	"panelhand/calc/units"
+	"panelhand/rules"
+	"panelhand/rules/fact"
+)
+
+// Bounds of one answer.
+const (
+	mostStaged  = 6 // set-ups solved
+	mostOthers  = 3 // runners-up told
+	mostDropped = 3 // set-ups told why not
+)
+
+// light answers with a set-up: the best of what the playbook allows here.
+func (c *Coach) light(a *answer.Answer, reading hear.Reading, full bool) {
+	facts := a.Facts.Clone()
+	before := c.book.Judge(rules.Env{Facts: facts})
+	assumed := c.book.Assume(facts, nil)
+	verdicts := c.book.Judge(rules.Env{Facts: facts})
+	staged := c.stageBest(verdicts, facts)
+	rank(staged)
+	best, raised := c.safest(staged, a.Facts)
+	if full {
+		a.Trace = trace(verdicts)
+	}
+	if best == nil {
+		if stops(raised) {
+			c.decline(a, reading, raised)
+			return
+		}
+		c.unsure(a, reading)
+		return
+	}
+	a.Kind, a.Headline = answer.KindSetup, best.setup.Title.Value
+	a.Numbers, a.Working = best.numbers, best.working
+	a.Setup = c.words(best, reading)
+	a.Raised, a.Safety = raised, cautions(raised, best, reading)
+	a.Assumed = c.assumptions(assumed, best, reading)
+	a.AskBack = c.askBack(a.Facts, before, assumed)
+	for _, s := range staged {
+		if s != best && len(a.Others) < mostOthers {
+			a.Others = append(a.Others, answer.Other{ID: s.setup.ID, Title: s.setup.Title.Value, Why: cmp.Or(s.setup.Instead.Value, s.setup.Why.Value)})
+		}
+	}
+	a.Dropped = dropped(verdicts, a.Facts)
+	a.Compose(c.book.Phrase, reading.Style, c.notes(best, reading)...)
+}
+
+// stageBest solves the set-ups that look best before solving.
+func (c *Coach) stageBest(verdicts []rules.Verdict, facts *fact.Set) []*staging {
+	var fires []rules.Verdict
+	for _, v := range verdicts {
+		if v.Outcome == rules.Fires {
+			fires = append(fires, v)
+		}
+	}
+	slices.SortStableFunc(fires, func(x, y rules.Verdict) int { return cmp.Compare(y.Score.Total(), x.Score.Total()) })
+	var staged []*staging
+	for _, v := range fires {
+		if len(staged) == mostStaged {
+			break
+		}
+		// A set-up that cannot be computed for these facts is no answer; the
+		// next one is.
+		if s, err := c.stage(v, facts); err == nil {
+			staged = append(staged, s)
+		}
+	}
+	return staged
+}
+
+// safest is the first staging that no caution stops, with what is raised for
+// it. Cautions see what was said, never what was assumed.
+func (c *Coach) safest(staged []*staging, said *fact.Set) (*staging, []rules.Raised) {
+	var stopped []rules.Raised
+	for _, s := range staged {
+		raised := c.book.Raise(rules.Env{Facts: said, Numbers: s.numbers.Map(), Technique: s.setup.Technique})
+		if !stops(raised) {
+			return s, raised
+		}
+		if stopped == nil {
+			stopped = raised
+		}
+	}
+	return nil, stopped
+}
+
+// words fills the numbers into the set-up's texts. A line that names a number
+// this set-up does not have is left out.
+func (c *Coach) words(s *staging, reading hear.Reading) *answer.Setup {
+	fill := func(texts ...string) []string {
+		var lines []string
+		for _, text := range texts {
+			if line, ok := answer.Fill(text, s.numbers, s.lengths, reading.Style); ok && line != "" {
+				lines = append(lines, line)
+			}
+		}
+		return lines
+	}
+	out := &answer.Setup{
+		ID: s.setup.ID, Title: s.setup.Title.Value, Technique: s.setup.Technique,
+		Why: s.setup.Why.Value, Source: s.setup.Source,
+	}
+	out.First = strings.Join(fill(s.setup.First.Value), "")
+	for _, t := range s.setup.Place {
+		out.Place = append(out.Place, fill(t.Value)...)
+	}
+	if !s.facts.Has("limits", "no-helper") {
+		for _, t := range s.setup.Helper {
+			out.Helper = append(out.Helper, fill(t.Value)...)
+		}
+	}
+	for _, t := range s.setup.Check {
+		out.Check = append(out.Check, fill(t.Value)...)
+	}
+	for _, t := range s.setup.Careful {
+		out.Careful = append(out.Careful, fill(t.Value)...)
+	}
+	return out
+}
+
+// cautions are the rules' and the set-up's own, the gravest first.
+func cautions(raised []rules.Raised, s *staging, reading hear.Reading) []answer.Caution {
+	var out []answer.Caution
+	for _, r := range raised {
+		numbers, lengths := (*answer.Numbers)(nil), map[string]float64(nil)
+		if s != nil {
+			numbers, lengths = s.numbers, s.lengths
+		}
+		text, ok := answer.Fill(r.Text, numbers, lengths, reading.Style)
+		if !ok {
+			text = withoutHoles(r.Text)
+		}
+		out = append(out, answer.Caution{ID: r.ID, Text: text, Stop: r.Stop})
+	}
+	return out
+}
+
+// withoutHoles keeps the sentences of a caution that name no number: a
+// caution is shortened rather than dropped.
+func withoutHoles(text string) string {
+	var kept []string
+	for _, s := range strings.SplitAfter(text, ". ") {
+		if !strings.Contains(s, "{") {
+			kept = append(kept, strings.TrimSpace(s))
+		}
+	}
+	return strings.Join(kept, " ")
+}
+
+// dropped tells of set-ups that only a limit ruled out, in the limit's words.
+func dropped(verdicts []rules.Verdict, facts *fact.Set) []answer.Other {
+	var out []answer.Other
+	for _, v := range verdicts {
+		if v.Outcome != rules.RuledOut || len(out) == mostDropped {
+			continue
+		}
+		for _, limit := range facts.Choices("limits") {
+			if strings.Contains(v.Why, `limit(`) && strings.Contains(v.Why, `"`+limit+`"`) {
+				out = append(out, answer.Other{ID: v.Setup.ID, Title: v.Setup.Title.Value, Why: strings.ReplaceAll(limit, "-", " ")})
+				break
+			}
+		}
+	}
+	return out
+}
+
+// askBack is the one question whose answer would change this most: what there
+// is to light with, then what the playbook waits for.
+func (c *Coach) askBack(facts *fact.Set, before []rules.Verdict, assumed []rules.Assumption) string {
+	ask := func(path string) string {
+		f, _ := fact.Lookup(path)
+		return f.Ask
+	}
+	// A light that was taken for granted, not guessed from anything said.
+	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && len(s.Rule.When) == 0 })
+	switch {
+	case len(facts.Kit()) == 0 && !facts.Denied("kit"):
+		return ask("kit")
+	case blind:
+		return ask("light.kind")
+	}
+	if f := c.book.AskBack(before); f != nil {
+		return f.Ask
+	}
+	return ""
+}
+
+// assumptions are the facts that defaults filled and the kit of which only
+// the kind was said.
+func (c *Coach) assumptions(filled []rules.Assumption, s *staging, reading hear.Reading) []answer.Assumption {
+	var out []answer.Assumption
+	for _, f := range filled {
+		var value any = f.Value.Number
+		if known, ok := fact.Lookup(f.Fact); ok {
+			switch known.Kind {
+			case fact.Flag:
+				value = f.Value.Flag
+			case fact.Choice, fact.Text:
+				value = f.Value.Text
+			}
+		}
+		out = append(out, answer.Assumption{Fact: f.Fact, Value: value, Text: f.Text, Why: f.Why})
+	}
+	kit := func(path, key, phrase string) {
+		v, ok := s.numbers.Get(key)
+		text, filled := answer.Fill(c.book.Phrase(phrase), s.numbers, s.lengths, reading.Style)
+		if ok && filled {
+			out = append(out, answer.Assumption{Fact: path, Value: v, Text: text, Why: c.book.Phrase("why-kit-unsaid")})
+		}
+	}
+	if s.scene.Key != nil && !s.head.said {
+		kit("kit.flash.gn_m", "flash_gn_m", "assumed-guide-number")
+	}
+	if !s.panelSaid {
+		kit("kit.panel.size_m", "panel_size_m", "assumed-panel")
+	}
+	slices.SortStableFunc(out, func(x, y answer.Assumption) int { return cmp.Compare(weight(x.Fact), weight(y.Fact)) })
+	return out
+}
+
+// weighty lists the facts by how far a wrong guess throws the dials off: a
+// phone has room for the first few.
+var weighty = []string{
+	"light.kind", "light.ev100", "kit.flash.gn_m", "light.background_ev100", "kit.panel.size_m", "subject.people", "camera.sync_s", "helpers",
+	"subject.framing", "distance.camera_subject_m", "look",
+}
+
+func weight(path string) int {
+	if i := slices.Index(weighty, path); i >= 0 {
+		return i
+	}
+	return len(weighty)
+}
+
+// notes are sentences about this answer that belong to no part: what was not
+// believed, what could not stay, what the dials cannot reach.
+func (c *Coach) notes(s *staging, reading hear.Reading) []string {
+	notes := append([]string(nil), reading.Notes...)
+	if s.tooFast != nil {
+		notes = append(notes, c.book.Phrase("note-sync"))
+	}
+	if !s.solution.Right {
+		note, _ := answer.Fill(c.book.Phrase("note-off"), s.numbers, s.lengths, reading.Style)
+		if len(s.solution.Buys) > 0 {
+			note += " " + c.buy(s.solution.Buys[0], reading)
+		}
+		notes = append(notes, note)
+	} else if s.solution.Levels.Background-s.tones.background > brightBackground {
+		note, _ := answer.Fill(c.book.Phrase("note-background"), s.numbers, s.lengths, reading.Style)
+		if darker, err := balance.Darken(s.scene, s.solution); err == nil && len(darker) > 0 {
+			note += " " + c.buy(darker[0], reading)
+		}
+		notes = append(notes, note)
+	}
+	return notes
+}
+
+// brightBackground is how far over what the look wants a background may sit
+// before the answer says what would bring it down.
+const brightBackground units.Stops = 1
+
+// bought names the number that a change of the solver turns.
+var bought = map[string]string{
+	balance.Closer: "panel_subject_m", balance.Farther: "panel_subject_m", balance.WiderZoom: "flash_zoom_mm", balance.FlashNearer: "flash_panel_m",
+	balance.MoreISO: "iso", balance.Aperture: "aperture", balance.Shutter: "shutter_s", balance.Power: "flash_power", balance.SecondFlash: "flashes",
+	balance.Filter: "nd_stops", balance.NoFilter: "nd_stops", balance.BareFlash: "flash_subject_m", balance.NoFlash: "subject_stops",
+	balance.HighSpeed: "shutter_s", balance.DarkerPlace: "ambient_ev100", balance.DarkerBehind: "background_ev100",
+}
+
+// buy is the one change that would set a number right, in words.
+func (c *Coach) buy(change balance.Change, reading hear.Reading) string {
+	var n answer.Numbers
+	n.Set(bought[change.What], change.Value)
+	text, _ := answer.Fill(c.book.Phrase("buy-"+change.What), &n, nil, reading.Style)
+	return text
+}
+
+func trace(verdicts []rules.Verdict) []answer.Trace {
+	out := make([]answer.Trace, len(verdicts))
+	for i, v := range verdicts {
+		out[i] = answer.Trace{Rule: v.Setup.ID, Verdict: v.Outcome.String(), Why: v.Why, Score: v.Score.Total()}
+	}
+	return out
+}
