@@ -6,17 +6,42 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
+	_ "time/tzdata" // zones by name on any machine
 
 	"panelhand/bot"
 	"panelhand/bot/answer"
 )
 
-// shape is how answers are to be printed.
-type shape struct{ json, full bool }
+// shape is how answers are to be printed, and what enters them that is not in
+// the message, so that the same call gives the same answer.
+type shape struct {
+	json, full      bool
+	now, zone, team string
+}
 
 func (s *shape) define(f *flag.FlagSet) {
 	f.BoolVar(&s.json, "json", false, "the answer as one JSON object")
 	f.BoolVar(&s.full, "full", false, "with working, alternatives and trace")
+	f.StringVar(&s.now, "now", "", "the time, RFC 3339")
+	f.StringVar(&s.zone, "zone", "", "the time zone by name")
+	f.StringVar(&s.team, "team", "local", "the team that asks")
+}
+
+// frame is the message around the text: when, where and who.
+func (s *shape) frame() (bot.Message, error) {
+	m := bot.Message{Full: s.full, Team: s.team, Zone: s.zone}
+	if s.now != "" {
+		now, err := time.Parse(time.RFC3339, s.now)
+		if err != nil {
+			return m, usageError{fmt.Sprintf("--now %q is no time such as 2026-05-01T17:30:00+02:00", s.now)}
+		}
+		m.Now = now
+	}
+	if _, err := time.LoadLocation(s.zone); err != nil {
+		return m, usageError{fmt.Sprintf("--zone %q is no time zone such as Europe/Lisbon", s.zone)}
+	}
+	return m, nil
 }
 
 // ask answers one message.
@@ -30,11 +55,16 @@ func (p process) ask(args []string) error {
 	if err != nil {
 		return err
 	}
+	message, err := s.frame()
+	if err != nil {
+		return err
+	}
 	coach, err := p.coach()
 	if err != nil {
 		return err
 	}
-	return p.print(coach.Answer(new(bot.Thread), bot.Message{Text: text, Full: s.full}), s)
+	message.Text = text
+	return p.print(coach.Answer(new(bot.Thread), message), s)
 }
 
 // message joins the words of the command line; "-" reads standard input.

@@ -19,6 +19,10 @@ func (p process) chat(args []string) error {
 	if len(rest) > 0 {
 		return usageError{p.usage("chat") + "; messages come from standard input"}
 	}
+	message, err := s.frame()
+	if err != nil {
+		return err
+	}
 	coach, err := p.coach()
 	if err != nil {
 		return err
@@ -28,7 +32,8 @@ func (p process) chat(args []string) error {
 	for {
 		text, err := line(lines)
 		if text != "" || err == nil {
-			if err := p.print(coach.Answer(thread, bot.Message{Text: text, Full: s.full}), s); err != nil {
+			message.Text = text
+			if err := p.print(coach.Answer(thread, message), s); err != nil {
 				return err
 			}
 			if !s.json {
