@@ -1,8 +1,6 @@
 package bot
 
 import (
-	"math"
-
 	"panelhand/calc/area"
 	"panelhand/calc/colour"
 	"panelhand/calc/flash"
@@ -118,6 +116,3 @@ func gelFor(facts *fact.Set, light *rules.Light) string {
 	}
 	return light.Gel
 }
-
-// finite guards a border: what cannot be computed is told as absent.
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
