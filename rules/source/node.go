@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
@@ -92,8 +93,23 @@ func unmarshal(data []byte, into *yaml.Node) (err error) {
 	return yaml.Unmarshal(data, into)
 }
 
-// unreadable finds bytes that are not text, which YAML's parser reports
-// without saying where.
+// forbidden reports a control character, or one of the line breaks that
+// YAML counts and editors do not: with them a line would not be where it is said
+// to be.
+func forbidden(r rune, rest string) bool {
+	switch r {
+	case '\t', '\n':
+		return false
+	case '\r':
+		return !strings.HasPrefix(rest, "\n")
+	case '\u2028', '\u2029':
+		return true
+	}
+	return unicode.IsControl(r)
+}
+
+// unreadable finds what is not text, which YAML's parser reports without
+// saying where.
 func unreadable(doc *document) (Problem, bool) {
 	line, column := 1, 1
 	for i := 0; i < len(doc.data); {
@@ -104,7 +120,7 @@ func unreadable(doc *document) (Problem, bool) {
 			p.Text = doc.line(line)
 			return p, true
 		}
-		if r < ' ' && r != '\t' && r != '\n' && r != '\r' || r == 0x7f {
+		if forbidden(r, doc.data[i+size:]) {
 			p := Errorf(at, "not-text", "a control character (%U)", r)
 			p.Text = doc.line(line)
 			return p, true

@@ -12,6 +12,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -87,12 +88,12 @@ func (p Problem) String() string {
 }
 
 // window cuts a long line to what fits a terminal, keeping the column in it.
-// Tabs and control characters become one space each, so that the caret lands.
+// Tabs and what does not print become one space each, so that the caret lands.
 func window(line string, column int) (string, int) {
 	const width = 100
 	runes := []rune(strings.ToValidUTF8(line, "�"))
 	for i, r := range runes {
-		if r < ' ' || r == 0x7f {
+		if !unicode.IsPrint(r) {
 			runes[i] = ' '
 		}
 	}

@@ -60,6 +60,7 @@ func TestProblems(t *testing.T) {
 		{"no hexadecimal", "- panel: a\n  count: 0x10\n", "kit.yaml:2:10: \"0x10\" is not a whole number [wrong-kind]\n      count: 0x10\n             ^\n"},
 		{"a map where a list must stand", "panel: a\n", "kit.yaml:1:1: a list is needed here, not a map [wrong-kind]\n    panel: a\n    ^\n"},
 		{"line endings of another system", "- panel: a\r\n  siez: 1\r\n", "kit.yaml:2:3: siez is not a key here; did you mean size? [unknown-key]\n      siez: 1\n      ^\n"},
+		{"a line break that editors do not count", "- panel: a\u2028  size: 1\n", "kit.yaml:1:11: a control character (U+2028) [not-text]\n    - panel: a   size: 1\n              ^\n"},
 		{"merge keys are keys like any other", "- panel: a\n  <<: {size: 1}\n", "kit.yaml:2:3: << is not a key here; the keys are panel, size, count, folds, sides, held [unknown-key]\n      <<: {size: 1}\n      ^\n"},
 		{"a key that is a list", "- ? [a]\n  : b\n", "kit.yaml:1:3: panel is missing [missing-key]\n    - ? [a]\n      ^\nkit.yaml:1:5: a key is a list; it must be a word [unknown-key]\n    - ? [a]\n        ^\n"},
 		{"the first line", "- panel: a: b\n", "kit.yaml:1: mapping values are not allowed in this context: a colon and a space inside unquoted text; put the text in \"quotes\" [syntax]\n    - panel: a: b\n"},
