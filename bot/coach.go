@@ -9,11 +9,13 @@
 package bot
 
 import (
+	"cmp"
 	"time"
 
 	"panelhand/bot/answer"
 	"panelhand/bot/hear"
 	"panelhand/bot/render"
+	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
 )
@@ -59,6 +61,7 @@ type Message struct {
 // A Thread is what one conversation remembers. The zero Thread is new.
 type Thread struct {
 	facts *fact.Set
+	style units.Style // units the asker wrote in last
 }
 
 // Answer reads a message into its thread and answers it. Any text gets an
@@ -74,6 +77,8 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	}
 	facts := hear.Merge(t.facts, reading.Facts)
 	t.facts = facts
+	t.style = newer(reading.Style, t.style)
+	reading.Style = t.style
 	a.Facts = facts
 	a.Heard = fact.HeardJSON(facts)
 	raised := c.book.Raise(rules.Env{Facts: facts})
@@ -116,6 +121,15 @@ func (c *Coach) unsure(a *answer.Answer, reading hear.Reading) *answer.Answer {
 		phrases = append([]string{"not-yet"}, phrases[1:]...)
 	}
 	return c.plain(a, reading, answer.KindUnsure, phrases...)
+}
+
+// newer fills what a style leaves open from the one before.
+func newer(style, before units.Style) units.Style {
+	return units.Style{
+		Length:      cmp.Or(style.Length, before.Length),
+		Wind:        cmp.Or(style.Wind, before.Wind),
+		Temperature: cmp.Or(style.Temperature, before.Temperature),
+	}
 }
 
 func stops(raised []rules.Raised) bool { return len(raised) > 0 && raised[0].Stop }

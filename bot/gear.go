@@ -103,16 +103,20 @@ func energyGuide(w units.WattSeconds) (units.GuideNumber, error) {
 	return e.Typical, nil
 }
 
-// gelFor is the gel that a light of the set-up wears, if it wears one: the
-// crew's own, else the one the rule names.
+// gelFor is the gel that the key wears: the one said to be on the flash, else,
+// where the set-up asks for one, the crew's own or the one it names.
 func gelFor(facts *fact.Set, light *rules.Light) string {
-	if light == nil || light.Gel == "" {
+	if light == nil {
 		return ""
 	}
-	for _, item := range facts.Kit() {
-		if item.Gel != "" {
-			return item.Gel
-		}
+	if item, ok := facts.Item("flash", "strobe"); ok && item.Gel != "" {
+		return item.Gel
+	}
+	if light.Gel == "" {
+		return ""
+	}
+	if item, ok := facts.Item("gel"); ok && item.Gel != "" {
+		return item.Gel
 	}
 	return light.Gel
 }

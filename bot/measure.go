@@ -118,7 +118,10 @@ func (s *staging) measureKey() error {
 func (s *staging) measureFlash() (units.Metres, error) {
 	n, set, f := s.numbers, s.solution.Settings, s.scene.Key
 	n.Set("flash_power", set.Power.Value)
-	n.PowerText = set.Power.Text
+	n.Tell("flash_power", set.Power.Text)
+	if g, ok := colour.LookupGel(s.gel); ok {
+		n.Tell("flash_gel", g.Label)
+	}
 	gn, err := f.Guide(set.Zoom)
 	if err != nil {
 		return 0, err
@@ -295,7 +298,7 @@ func (s *staging) measureRim() error {
 		mark := units.PowerThirds(houseLowestPower).Nearest(share)
 		if role == "rim" {
 			s.numbers.Set("rim_power", mark.Value)
-			s.numbers.RimText = mark.Text
+			s.numbers.Tell("rim_power", mark.Text)
 			s.numbers.Set("rim_subject_m", float64(at))
 		}
 		s.numbers.Lights = append(s.numbers.Lights, answer.Light{

@@ -51,7 +51,7 @@ func (a *Answer) Compose(say Phrases, style units.Style, prose ...string) {
 		}
 		add(Camera, joined("; ", fill("lead-camera"), fill("camera-nd"), fill("camera-wb"), fill(levels))+".")
 		if _, lit := a.Numbers.Get("flash_power"); lit && len(a.Numbers.Lights) > 0 {
-			add(Flash, joined("; ", fill("flash-"+a.Numbers.Lights[0].Kind), fill("flash-rim"), fill("flash-pace"))+".")
+			add(Flash, joined("; ", fill("flash-"+a.Numbers.Lights[0].Kind), fill("flash-gel"), fill("flash-rim"), fill("flash-pace"))+".")
 		}
 		add(Place, a.Setup.Place...)
 		add(Helper, quoted(a.Setup.Helper)...)

@@ -39,6 +39,12 @@ func Fill(text string, n *Numbers, lengths map[string]float64, style units.Style
 
 // Show prints a number as the asker reads it, and false where there is none.
 func (n *Numbers) Show(key string, style units.Style) (string, bool) {
+	if n == nil {
+		return "", false
+	}
+	if text := n.texts[key]; text != "" {
+		return text, true
+	}
 	v, ok := n.Get(key)
 	if !ok {
 		return "", false
@@ -60,12 +66,6 @@ func (n *Numbers) Show(key string, style units.Style) (string, bool) {
 	case EV:
 		return units.EV(v).String(), true
 	case Power:
-		if key == "flash_power" && n.PowerText != "" {
-			return n.PowerText, true
-		}
-		if key == "rim_power" && n.RimText != "" {
-			return n.RimText, true
-		}
 		return units.Fraction(v).String(), true
 	case Length:
 		return style.Metres(units.Metres(v)), true

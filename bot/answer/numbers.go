@@ -110,10 +110,18 @@ type Light struct {
 // Numbers is one set-up's state. A number that was neither given nor
 // computable is absent, never zero.
 type Numbers struct {
-	values    map[string]float64
-	PowerText string // flash_power as the dial shows it
-	RimText   string // rim_power as the dial shows it
-	Lights    []Light
+	values map[string]float64
+	texts  map[string]string
+	Lights []Light
+}
+
+// Tell keeps the words in which a key is shown: a power as its dial shows it,
+// the gel on the flash ("flash_gel"), which has no number.
+func (n *Numbers) Tell(key, text string) {
+	if n.texts == nil {
+		n.texts = map[string]string{}
+	}
+	n.texts[key] = text
 }
 
 // Set keeps a number under a key of Keys. A value that is not finite is left
@@ -172,8 +180,8 @@ func (n *Numbers) MarshalJSON() ([]byte, error) {
 		if err := put(k.Name, sixDigits(v)); err != nil {
 			return nil, err
 		}
-		if k.Name == "flash_power" && n.PowerText != "" {
-			if err := put("flash_power_text", n.PowerText); err != nil {
+		if text := n.texts[k.Name]; text != "" {
+			if err := put(k.Name+"_text", text); err != nil {
 				return nil, err
 			}
 		}

@@ -33,7 +33,7 @@ func TestNumbersJSON(t *testing.T) {
 	n.Set("subject_stops", 0)
 	n.Set("tip_gust_ms", math.Inf(1))
 	n.Set("depth_far_m", math.NaN())
-	n.PowerText = "1/8 −1 click"
+	n.Tell("flash_power", "1/8 −1 click")
 	got, err := json.Marshal(&n)
 	if err != nil {
 		t.Fatal(err)
