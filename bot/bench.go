@@ -45,6 +45,6 @@ func (c *Coach) Explain(text string) Explanation {
 	e.Raised = c.book.Raise(rules.Env{Facts: e.Reading.Facts})
 	facts := e.Reading.Facts.Clone()
 	e.Assumed = c.book.Assume(facts, nil)
-	e.Verdicts = c.book.Judge(rules.Env{Facts: facts, Watch: watch})
+	e.Verdicts = c.book.Judge(rules.Env{Facts: facts, Numbers: before(facts), Watch: watch})
 	return e
 }

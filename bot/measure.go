@@ -46,6 +46,7 @@ func (s *staging) measure() error {
 	s.measureShadow()
 	s.measureColour()
 	s.measureDepth()
+	s.measureFace()
 	if err := s.measureRim(); err != nil {
 		return err
 	}

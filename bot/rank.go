@@ -14,6 +14,7 @@ const (
 	pointsPerStopOff   = 0.7 // background off what the look wants
 	mostOff            = 3.0 // stops beyond which off is just off
 	pointsPerWidth     = 0.03
+	pointsPerSocket    = 1.0 // stop that the eye sockets gain against the cheek
 )
 
 // rank orders stagings by what they really do: what they serve, how far the
@@ -38,5 +39,18 @@ func (s *staging) worth() float64 {
 			worth -= pointsPerWidth * wide
 		}
 	}
+	if s.facts.Has("wants", "brighter-eyes") || s.facts.Has("faults", "dark-sockets") || s.facts.Has("faults", "dead-eyes") {
+		worth += pointsPerSocket * s.socketGain()
+	}
 	return worth
+}
+
+// socketGain is how many stops the eye sockets come up against the lit cheek.
+func (s *staging) socketGain() float64 {
+	is, ok := s.numbers.Get("socket_cheek_stops")
+	was, known := s.numbers.Get("socket_cheek_stops_before")
+	if !ok || !known {
+		return 0
+	}
+	return is - was
 }

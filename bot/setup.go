@@ -23,9 +23,9 @@ const (
 // light answers with a set-up: the best of what the playbook allows here.
 func (c *Coach) light(a *answer.Answer, reading hear.Reading, full bool) {
 	facts := a.Facts.Clone()
-	before := c.book.Judge(rules.Env{Facts: facts})
+	unfilled := c.book.Judge(rules.Env{Facts: facts})
 	assumed := c.book.Assume(facts, nil)
-	verdicts := c.book.Judge(rules.Env{Facts: facts})
+	verdicts := c.book.Judge(rules.Env{Facts: facts, Numbers: before(facts)})
 	staged := c.stageBest(verdicts, facts)
 	rank(staged)
 	best, raised := c.safest(staged, a.Facts)
@@ -45,7 +45,7 @@ func (c *Coach) light(a *answer.Answer, reading hear.Reading, full bool) {
 	a.Setup = c.words(best, reading)
 	a.Raised, a.Safety = raised, cautions(raised, best, reading)
 	a.Assumed = c.assumptions(assumed, best, reading)
-	a.AskBack = c.askBack(a.Facts, before, assumed)
+	a.AskBack = c.askBack(a.Facts, unfilled, assumed)
 	for _, s := range staged {
 		if s != best && len(a.Others) < mostOthers {
 			a.Others = append(a.Others, answer.Other{ID: s.setup.ID, Title: s.setup.Title.Value, Why: cmp.Or(s.setup.Instead.Value, s.setup.Why.Value)})
@@ -176,7 +176,7 @@ func dropped(verdicts []rules.Verdict, facts *fact.Set) []answer.Other {
 
 // askBack is the one question whose answer would change this most: what there
 // is to light with, then what the playbook waits for.
-func (c *Coach) askBack(facts *fact.Set, before []rules.Verdict, assumed []rules.Assumption) string {
+func (c *Coach) askBack(facts *fact.Set, unfilled []rules.Verdict, assumed []rules.Assumption) string {
 	ask := func(path string) string {
 		f, _ := fact.Lookup(path)
 		return f.Ask
@@ -189,7 +189,7 @@ func (c *Coach) askBack(facts *fact.Set, before []rules.Verdict, assumed []rules
 	case blind:
 		return ask("light.kind")
 	}
-	if f := c.book.AskBack(before); f != nil {
+	if f := c.book.AskBack(unfilled); f != nil {
 		return f.Ask
 	}
 	return ""
@@ -249,6 +249,11 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 	if s.tooFast != nil {
 		notes = append(notes, c.book.Phrase("note-sync"))
 	}
+	if s.socketGain() > tellSocket {
+		if note, ok := answer.Fill(c.book.Phrase("note-sockets"), s.numbers, s.lengths, reading.Style); ok {
+			notes = append(notes, note)
+		}
+	}
 	if !s.solution.Right {
 		note, _ := answer.Fill(c.book.Phrase("note-off"), s.numbers, s.lengths, reading.Style)
 		if len(s.solution.Buys) > 0 {
@@ -264,6 +269,9 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 	}
 	return notes
 }
+
+// tellSocket is the gain of the eye sockets that is worth a line: a click.
+const tellSocket = 1.0 / 3
 
 // brightBackground is how far over what the look wants a background may sit
 // before the answer says what would bring it down.

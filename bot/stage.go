@@ -282,15 +282,20 @@ func (s *staging) withLED(face units.EV) (units.EV, error) {
 	if err != nil {
 		return 0, err
 	}
+	lamp, err := s.ledLux()
+	if err != nil {
+		return 0, err
+	}
+	return exposure.FromLux(there + lamp)
+}
+
+// ledLux is what the LED puts on the face.
+func (s *staging) ledLux() (units.Lux, error) {
 	lamp := houseLED
 	if item, ok := s.facts.Item("led"); ok && item.Lux1m > 0 {
 		lamp = units.Lux(item.Lux1m)
 	}
-	at, err := exposure.AtDistance(lamp, s.ledDistance())
-	if err != nil {
-		return 0, err
-	}
-	return exposure.FromLux(there + at)
+	return exposure.AtDistance(lamp, s.ledDistance())
 }
 
 func (s *staging) ledDistance() units.Metres {

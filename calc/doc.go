@@ -7,6 +7,7 @@
 //	exposure, EV, lux                  exposure   ISO 2720:1974, photometry §1
 //	bare flash, sync, recycling        flash      ISO 1230:2007, photometry §3
 //	panels, patches, softness          area       configuration factors, photometry §4 to §7
+//	planes of a face                   face       photometry §5, sky and configuration factors
 //	ambient + flash, ratios, solver    balance    photometry §8, trade handbook §0 and §8
 //	mired, gels, mixing                colour     photometry §9
 //	depth of field, blur               lens       photometry §10

@@ -11,6 +11,7 @@ var NumberKeys = []string{
 	"fill_panel_m", "fill_stops", "rim_power", "rim_subject_m",
 	"subject_stops", "ambient_stops", "flash_stops", "background_stops", "key_fill_stops", "key_fill_ratio",
 	"source_deg", "shadow_edge_mm",
+	"socket_cheek_stops", "socket_cheek_stops_before", "chin_cheek_stops", "chin_cheek_stops_before", "forehead_cheek_stops", "forehead_cheek_stops_before",
 	"depth_near_m", "depth_far_m", "flashes", "recycle_s",
 	"ballast_kg", "tip_gust_ms", "wind_limit_ms",
 }
