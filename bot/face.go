@@ -74,11 +74,9 @@ func against(scene face.Scene, tell func(key string, v units.Stops)) {
 
 // measureFace computes what the set-up does to the planes of the face.
 func (s *staging) measureFace() {
-	was, err := asItIs(s.facts)
-	if err != nil {
-		return
+	for key, v := range s.before {
+		s.numbers.Set(key, v)
 	}
-	against(was, func(key string, v units.Stops) { s.numbers.Set(key+"_before", float64(v)) })
 	is, err := s.faced()
 	if err != nil {
 		return

@@ -25,8 +25,9 @@ func (c *Coach) light(a *answer.Answer, reading hear.Reading, full bool) {
 	facts := a.Facts.Clone()
 	unfilled := c.book.Judge(rules.Env{Facts: facts})
 	assumed := c.book.Assume(facts, nil)
-	verdicts := c.book.Judge(rules.Env{Facts: facts, Numbers: before(facts)})
-	staged := c.stageBest(verdicts, facts)
+	here := &situation{facts: facts, before: before(facts), shifts: c.book.Shifting(rules.Env{Facts: facts})}
+	verdicts := c.book.Judge(rules.Env{Facts: facts, Numbers: here.before})
+	staged := c.stageBest(verdicts, here)
 	rank(staged)
 	best, raised := c.safest(staged, a.Facts)
 	if full {
@@ -56,7 +57,7 @@ func (c *Coach) light(a *answer.Answer, reading hear.Reading, full bool) {
 }
 
 // stageBest solves the set-ups that look best before solving.
-func (c *Coach) stageBest(verdicts []rules.Verdict, facts *fact.Set) []*staging {
+func (c *Coach) stageBest(verdicts []rules.Verdict, here *situation) []*staging {
 	var fires []rules.Verdict
 	for _, v := range verdicts {
 		if v.Outcome == rules.Fires {
@@ -71,7 +72,7 @@ func (c *Coach) stageBest(verdicts []rules.Verdict, facts *fact.Set) []*staging 
 		}
 		// A set-up that cannot be computed for these facts is no answer; the
 		// next one is.
-		if s, err := c.stage(v, facts); err == nil {
+		if s, err := c.stage(v, here); err == nil {
 			staged = append(staged, s)
 		}
 	}

@@ -15,13 +15,20 @@ import (
 	"panelhand/rules/fact"
 )
 
+// A situation is what all set-ups of one answer are staged in.
+type situation struct {
+	facts  *fact.Set          // what is known, defaults filled in
+	before map[string]float64 // the planes of the face as they are
+	shifts []*rules.Shift     // what moves the picture wanted
+}
+
 // A staging is one set-up put up before the facts: its geometry in metres,
 // its dials solved, its numbers and its worth.
 type staging struct {
 	setup   *rules.Setup
 	verdict rules.Verdict
-	facts   *fact.Set // what is known, defaults filled in
-	tones   tones
+	*situation
+	tones tones
 
 	panel     area.Panel // the panel or modifier of the key
 	panelSaid bool
@@ -50,11 +57,11 @@ var ways = map[string]balance.Way{
 
 // stage puts a set-up up and solves it. An error says why it cannot be
 // computed; such a set-up is no answer.
-func (c *Coach) stage(v rules.Verdict, facts *fact.Set) (*staging, error) {
-	s := &staging{setup: v.Setup, verdict: v, facts: facts, tones: c.tones(v.Setup, facts)}
+func (c *Coach) stage(v rules.Verdict, here *situation) (*staging, error) {
+	s := &staging{setup: v.Setup, verdict: v, situation: here, tones: c.tones(v.Setup, here)}
 	s.panel, s.panelSaid = s.modifier()
-	s.gel = gelFor(facts, s.setup.Key)
-	s.head = headOf(facts, s.gel)
+	s.gel = gelFor(s.facts, s.setup.Key)
+	s.head = headOf(s.facts, s.gel)
 	var err error
 	if s.light, err = s.changed(); err != nil {
 		return nil, fmt.Errorf("%s: %w", s.setup.ID, err)

@@ -3,7 +3,6 @@ package bot
 import (
 	"panelhand/calc/units"
 	"panelhand/rules"
-	"panelhand/rules/fact"
 )
 
 // tones is the picture wanted of one set-up: levels in stops against right,
@@ -21,9 +20,9 @@ type tones struct {
 // tones starts from the look that was asked for, or from natural; a set-up's
 // own levels count where no look was asked; then each shift that holds moves
 // them.
-func (c *Coach) tones(setup *rules.Setup, facts *fact.Set) tones {
+func (c *Coach) tones(setup *rules.Setup, here *situation) tones {
 	t := tones{isoMax: 1e6}
-	word, asked := facts.Get("look")
+	word, asked := here.facts.Get("look")
 	name := "natural"
 	if asked {
 		name = word.Text
@@ -46,7 +45,7 @@ func (c *Coach) tones(setup *rules.Setup, facts *fact.Set) tones {
 		t.aperture = setup.Camera.Aperture
 		t.slowest = setup.Camera.ShutterS
 	}
-	for _, s := range c.book.Shifting(rules.Env{Facts: facts}) {
+	for _, s := range here.shifts {
 		t.ambient += units.Stops(s.Ambient)
 		t.background += units.Stops(s.Background)
 		t.warm += units.Kelvin(s.WBK)
