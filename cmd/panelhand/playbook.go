@@ -51,10 +51,17 @@ func folder(names ...string) (fs.FS, error) {
 
 // playbookCheck tells what is wrong with a playbook, then runs its cases.
 func (p process) playbookCheck(args []string) error {
-	if len(args) > 1 {
-		return usageError{p.usage("playbook")}
+	var unseen bool
+	rest, err := p.flags("playbook", args, func(f *flag.FlagSet) {
+		f.BoolVar(&unseen, "unseen", false, "list the conditions that no case saw both true and false")
+	})
+	if err != nil {
+		return err
 	}
-	files, err := folder(args...)
+	if len(rest) > 1 {
+		return usageError{"usage: panelhand playbook check [--unseen] [DIR]"}
+	}
+	files, err := folder(rest...)
 	if err != nil {
 		return err
 	}
@@ -70,6 +77,9 @@ func (p process) playbookCheck(args []string) error {
 	}
 	report := try.Run(bot.New(book).Bench(files))
 	fmt.Fprint(p.out, report)
+	if unseen {
+		fmt.Fprint(p.out, report.NeverSeen())
+	}
 	if len(report.Failures) > 0 {
 		return errBroken
 	}

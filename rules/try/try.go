@@ -329,12 +329,20 @@ func agrees(have, want fact.Item) bool {
 		!slices.ContainsFunc(want.Surfaces, func(s string) bool { return !slices.Contains(have.Surfaces, s) })
 }
 
-// String is the report for people: failures first, then what no case saw.
+// String is the report for people: failures, then the counts.
 func (r Report) String() string {
 	var b strings.Builder
 	for _, f := range r.Failures {
 		fmt.Fprintln(&b, f)
 	}
+	fmt.Fprintf(&b, "%d cases, %d failures; %d of %d conditions seen true and false\n", r.Cases, len(r.Failures), r.Total-len(r.Unseen), r.Total)
+	return b.String()
+}
+
+// NeverSeen lists the conditions that no case saw both true and false, a line
+// each.
+func (r Report) NeverSeen() string {
+	var b strings.Builder
 	for _, c := range r.Unseen {
 		how := "true or false"
 		switch {
@@ -345,6 +353,5 @@ func (r Report) String() string {
 		}
 		fmt.Fprintf(&b, "%s: %s: never seen %s: %s\n", c.At, c.Rule, how, c.Text)
 	}
-	fmt.Fprintf(&b, "%d cases, %d failures; %d of %d conditions seen true and false\n", r.Cases, len(r.Failures), r.Total-len(r.Unseen), r.Total)
 	return b.String()
 }

@@ -176,7 +176,7 @@ func TestCasesFail(t *testing.T) {
 			return try.Answer{Winner: "window-seat", Raised: book.Raise(rules.Env{Facts: hear(say)})}
 		}
 	})
-	got := report.String()
+	got := report.String() + report.NeverSeen()
 	for _, want := range []string{
 		"setups/a.cases.yaml:3:11: roof-edge must fire, and is ruled out: people <= 2",
 		"said: five under the roof",
