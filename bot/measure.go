@@ -87,6 +87,7 @@ func (s *staging) measureKey() error {
 	case key.Light == "led":
 		distance = s.ledDistance()
 		n.Set("led_subject_m", float64(distance))
+		n.Tell("led_lux", s.ledLamp().String())
 	case s.scene.Key == nil:
 		if key.Distance != nil {
 			distance = units.Metres(key.Distance.Metres(float64(longest(s.panel))))

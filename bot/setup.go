@@ -212,18 +212,20 @@ func (c *Coach) assumptions(filled []rules.Assumption, s *staging, reading hear.
 		}
 		out = append(out, answer.Assumption{Fact: f.Fact, Value: value, Text: f.Text, Why: f.Why})
 	}
-	kit := func(path, key, phrase string) {
-		v, ok := s.numbers.Get(key)
-		text, filled := answer.Fill(c.book.Phrase(phrase), s.numbers, s.lengths, reading.Style)
-		if ok && filled {
-			out = append(out, answer.Assumption{Fact: path, Value: v, Text: text, Why: c.book.Phrase("why-kit-unsaid")})
+	kit := func(path string, value float64, phrase string) {
+		if text, ok := answer.Fill(c.book.Phrase(phrase), s.numbers, s.lengths, reading.Style); ok && value > 0 {
+			out = append(out, answer.Assumption{Fact: path, Value: value, Text: text, Why: c.book.Phrase("why-kit-unsaid")})
 		}
 	}
+	number := func(key string) float64 { v, _ := s.numbers.Get(key); return v }
 	if s.scene.Key != nil && !s.head.said {
-		kit("kit.flash.gn_m", "flash_gn_m", "assumed-guide-number")
+		kit("kit.flash.gn_m", number("flash_gn_m"), "assumed-guide-number")
+	}
+	if s.setup.Key != nil && s.setup.Key.Light == "led" && s.ledLamp() == houseLED {
+		kit("kit.led.lux_1m", float64(houseLED), "assumed-led")
 	}
 	if !s.panelSaid {
-		kit("kit.panel.size_m", "panel_size_m", "assumed-panel")
+		kit("kit.panel.size_m", number("panel_size_m"), "assumed-panel")
 	}
 	slices.SortStableFunc(out, func(x, y answer.Assumption) int { return cmp.Compare(weight(x.Fact), weight(y.Fact)) })
 	return out
@@ -232,7 +234,7 @@ func (c *Coach) assumptions(filled []rules.Assumption, s *staging, reading hear.
 // weighty lists the facts by how far a wrong guess throws the dials off: a
 // phone has room for the first few.
 var weighty = []string{
-	"light.kind", "light.ev100", "kit.flash.gn_m", "light.background_ev100", "kit.panel.size_m", "subject.people", "camera.sync_s", "helpers",
+	"light.kind", "light.ev100", "kit.flash.gn_m", "kit.led.lux_1m", "light.background_ev100", "kit.panel.size_m", "subject.people", "camera.sync_s", "helpers",
 	"subject.framing", "distance.camera_subject_m", "look",
 }
 

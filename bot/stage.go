@@ -298,11 +298,15 @@ func (s *staging) withLED(face units.EV) (units.EV, error) {
 
 // ledLux is what the LED puts on the face.
 func (s *staging) ledLux() (units.Lux, error) {
-	lamp := houseLED
+	return exposure.AtDistance(s.ledLamp(), s.ledDistance())
+}
+
+// ledLamp is the LED at a metre.
+func (s *staging) ledLamp() units.Lux {
 	if item, ok := s.facts.Item("led"); ok && item.Lux1m > 0 {
-		lamp = units.Lux(item.Lux1m)
+		return units.Lux(item.Lux1m)
 	}
-	return exposure.AtDistance(lamp, s.ledDistance())
+	return houseLED
 }
 
 func (s *staging) ledDistance() units.Metres {
