@@ -20,6 +20,11 @@ import (
 // are its own tests' business.
 func house(t testing.TB) *Ear {
 	t.Helper()
+	return New(houseWords(t))
+}
+
+func houseWords(t testing.TB) []rules.Word {
+	t.Helper()
 	book, problems := rules.Load(playbook.Files)
 	for _, p := range problems {
 		if strings.HasPrefix(p.File, "words/") {
@@ -29,7 +34,7 @@ func house(t testing.TB) *Ear {
 	if len(book.Words) == 0 {
 		t.Fatal("the playbook has no words")
 	}
-	return New(book.Words)
+	return book.Words
 }
 
 // A talk is one case of the corpus: the turns of a thread.

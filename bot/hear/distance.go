@@ -1,9 +1,6 @@
 package hear
 
-import (
-	"panelhand/calc/units"
-	"panelhand/rules/fact"
-)
+import "panelhand/rules/fact"
 
 // A place is an end of a distance.
 type place byte
@@ -125,7 +122,7 @@ func (r *reader) placeAt(i int) place {
 		return atSubject
 	case t.in("key"):
 		return atPanel
-	case t.in("wire", "wires", "window", "door", "edge", "kerb", "ceiling", "roof", "canopy", "water", "railing", "parapet", "tracks", "track", "pole", "ground", "floor", "road", "power", "line", "lines", "radio", "trigger"):
+	case t.in("wire", "wires", "window", "door", "edge", "kerb", "ceiling", "roof", "canopy", "water", "railing", "parapet", "tracks", "track", "pole", "ground", "floor", "road", "line", "radio", "trigger"):
 		return elsewhere
 	}
 	return nowhere
@@ -186,6 +183,8 @@ func (r *reader) roleOf(k int) string {
 			return ""
 		case right == nowhere && rel.in("to"):
 			return r.alone(k, left)
+		case right == nowhere && rel.in("off") && left != nowhere:
+			return r.awayFrom(left)
 		case right == nowhere && rel.is("behind"):
 			if left == atBackground {
 				return "distance.subject_background_m"
@@ -268,6 +267,9 @@ func (r *reader) hasItem(kinds ...string) bool {
 // "dist 5 ft".
 func (r *reader) alone(k int, left place) string {
 	m := &r.marks[k]
+	if path := r.endsBefore(m.start); path != "" {
+		return path
+	}
 	at := r.before(m.start, 2, "at", "@", "from", "to", "dist", "distance", "in", "out", "about", "around", "focused", "focussed", "approx", "roughly", "within", "is", "only", "standing")
 	if r.before(m.start, 3, "dist", "distance", "focused", "focussed") {
 		if r.before(m.start, 3, "focused", "focussed") {
@@ -301,6 +303,33 @@ func (r *reader) alone(k int, left place) string {
 	return ""
 }
 
+// endsBefore reads both ends of a distance in front of its length: "panel to
+// face 1.2 m".
+func (r *reader) endsBefore(i int) string {
+	i--
+	for i > 0 && r.toks[i].in("is", "=", ":", "about", "at", "distance", "dist", "of") {
+		i--
+	}
+	for i > 0 && r.placeAt(i) == nowhere && fillers[r.toks[i].text] {
+		i--
+	}
+	if i < 1 || r.placeAt(i) == nowhere {
+		return ""
+	}
+	far := r.placeAt(i)
+	j := i - 1
+	for j > 0 && fillers[r.toks[j].text] && r.placeAt(j) == nowhere {
+		j--
+	}
+	if r.toks[j].is("to") && j > 0 {
+		return pathBetween(r.placeAt(j-1), far)
+	}
+	if r.toks[i].glued && j == i-1 {
+		return pathBetween(r.placeAt(j), far)
+	}
+	return ""
+}
+
 // lensInClause reports whether a focal length or an f-number stands before token i.
 func (r *reader) lensInClause(i int) bool {
 	for j := i - 1; j >= 0 && j > i-10; j-- {
@@ -313,5 +342,3 @@ func (r *reader) lensInClause(i int) bool {
 	}
 	return false
 }
-
-var _ = units.Metre

@@ -18,8 +18,9 @@ var bans = map[string][]string{"no-flash": {"flash", "strobe"}, "no-stands": {"s
 // Merge returns what a thread knows after a message: the newest word wins,
 // and what is denied is dropped. Neither argument is changed.
 //
-// Wishes and faults belong to the message they came in; light, people,
-// camera, kit and limits stay until something newer is said.
+// What is asked, what a test frame shows and what is to be kept belong to the
+// message they came in. Everything else stays until something newer is said: a
+// wish until its opposite is, a way of lighting until another is named.
 func Merge(thread, said *fact.Set) *fact.Set {
 	if thread == nil {
 		return said.Clone()
@@ -56,10 +57,13 @@ func Merge(thread, said *fact.Set) *fact.Set {
 }
 
 // perMessage are the lists that a new message starts afresh.
-var perMessage = []string{"wants", "faults", "keep", "says", "hazards", "ask"}
+var perMessage = []string{"faults", "keep", "hazards", "ask"}
+
+// wholesale are the lists of which a new message's choices replace the old.
+var wholesale = []string{"light.from", "light.cast", "says"}
 
 func mergeList(out, said *fact.Set, row fact.Fact) {
-	replace := slices.Contains(perMessage, row.Path) || (row.Path == "light.from" || row.Path == "light.cast") && len(said.Choices(row.Path)) > 0
+	replace := slices.Contains(perMessage, row.Path) || slices.Contains(wholesale, row.Path) && len(said.Choices(row.Path)) > 0
 	for _, choice := range out.Choices(row.Path) {
 		v, _ := out.ChoiceValue(row.Path, choice)
 		switch {

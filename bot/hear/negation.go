@@ -13,7 +13,7 @@ var noBefore = set(`no without zero lost forgot forgotten nor neither lack lacki
 var noThrough = set(`dont doesnt didnt cant cannot couldnt wont wouldnt shouldnt mustnt never not`)
 
 var havingVerbs = set(`have has had use using want wanting need needing like bring brought get got getting put take fire pop shoot allow allowed allowing own carry set
-	do be make let let's go think work permitted permit fancy love see`)
+	do be make let go wear wears wearing show think work permitted permit fancy love see`)
 
 // words that end the reach of a negation.
 var reachEnds = set(`but just only except though however because cos cuz so apart whatever instead then plus which where got`)
@@ -22,7 +22,7 @@ var reachEnds = set(`but just only except though however because cos cuz so apar
 var noAfter = [][]string{
 	{"not", "allowed"}, {"isnt", "allowed"}, {"arent", "allowed"}, {"not", "permitted"}, {"isnt", "permitted"}, {"arent", "permitted"}, {"not", "possible"}, {"not", "an", "option"}, {"not", "available"},
 	{"banned"}, {"forbidden"}, {"prohibited"}, {"verboten"}, {"neither"}, {"off", "limits"}, {"not", "ok"}, {"not", "okay"}, {"isnt", "ok"}, {"no", "go"}, {"nope"}, {"refused"},
-	{"wont", "be", "allowed"}, {"cant", "be", "used"}, {"not", "welcome"}, {"disallowed"},
+	{"wont", "be", "allowed"}, {"cant", "be", "used"}, {"a", "no"}, {"not", "welcome"}, {"disallowed"},
 }
 
 // words that say of kit that it is not at hand.
@@ -52,10 +52,16 @@ func (r *reader) deny() {
 			if r.at(i+1).in("allowed", "permitted") && r.at(i+2).kind == wordToken && r.markEnding(i) < 0 {
 				r.denyNext(i+2, true)
 			}
+		case t.is("never") && r.at(i+1).is("mind"), t.in("forget", "skip", "ditch") && r.at(i+1).in("the", "my", "our"):
+			r.denyNext(i+2, false)
 		case noThrough[t.text] && !t.in("never", "not"):
 			if end, ok := r.having(i + 1); ok {
 				r.denyNext(end, true)
 			}
+		case t.is("left") && r.at(i+1).in("my", "the", "our", "it") && r.markStarting(i+2) >= 0 && r.marks[r.markStarting(i+2)].isKit():
+			r.marks[r.markStarting(i+2)].denied = true // "left my umbrella on the tram"
+		case t.in("except", "but") && r.at(i-1).in("everything", "all"):
+			r.denyNext(i+1, false)
 		case t.is("instead") && !r.at(i+1).is("of"):
 		case t.in("minus", "stop", "missing", "banned", "forbidden", "prohibited") && r.markEnding(i) >= 0:
 		case noBefore[t.text]:
@@ -91,6 +97,9 @@ func (r *reader) denyNext(i int, verb bool) {
 		if k < 0 {
 			if t.pauses() && !t.is("-") || reachEnds[t.text] || t.in("and", "+", "&") && loose > 0 {
 				return
+			}
+			if verb && !havingVerbs[t.text] && !fillers[t.text] && !adjectives[t.text] && !t.in("to", "any", "with", "at", "usual", "proper", "all", "being", "as", "on", "in") {
+				return // "not close to the window" says nothing of the window
 			}
 			if loose++; loose > 5 {
 				return
@@ -167,6 +176,10 @@ func (r *reader) listEndsInOr(i int) bool {
 // noBehind reports whether the "no" at i belongs to the thing before it:
 // "reflector yes, flash no."
 func (r *reader) noBehind(i int) bool {
+	if r.at(i-1).is("?") && i >= 2 && r.owner[i-2] >= 0 && r.marks[r.owner[i-2]].isKit() && (i+1 == len(r.toks) || r.toks[i+1].pauses()) {
+		r.marks[r.owner[i-2]].denied = true // "flash? no."
+		return false
+	}
 	if k := r.markEnding(i); k < 0 {
 		return false
 	}

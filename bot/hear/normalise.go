@@ -95,7 +95,7 @@ func entity(s string) (text string, length int) {
 		return "", 0
 	}
 	decoded := html.UnescapeString(s[:end+1])
-	if decoded == s[:end+1] {
+	if decoded == s[:end+1] || strings.HasSuffix(decoded, ";") { // unknown, or only its beginning is known
 		return "", 0
 	}
 	return decoded, end + 1

@@ -11,7 +11,8 @@ func (r *reader) people() {
 	total := 0.0          // said as such: "7 in all", "family of 4"
 	var totalAt fact.Span //
 	adults, kids := 0, 0  // counted noun by noun
-	couple := 0           // "couple", "twins", "trio"
+	several, plurals := 0, 0
+	couple := 0 // "couple", "twins", "trio"
 	counted, open := false, false
 	var first, last = -1, -1
 	seen := map[string]bool{}
@@ -54,8 +55,15 @@ func (r *reader) people() {
 					open = true
 					continue
 				}
+				if !ok && meaning.Number == 1 && r.peopleAt(m.end) {
+					continue // "newborn twins"
+				}
 				if meaning.Number > 1 {
-					couple += n * int(meaning.Number)
+					if hasChoice(m.word, "subject.traits", "couple") {
+						couple += n * int(meaning.Number)
+					} else {
+						several = max(several, n*int(meaning.Number))
+					}
 					counted = true
 					continue
 				}
@@ -65,9 +73,13 @@ func (r *reader) people() {
 				}
 				seen[word] = true
 				counted = counted || ok
-				if hasChoice(m.word, "subject.traits", "child", "baby") {
+				switch {
+				case hasChoice(m.word, "subject.traits", "child", "baby"):
 					kids += n
-				} else {
+				case n > 1:
+					adults += n
+					plurals += n
+				default:
 					adults += n
 				}
 			}
@@ -82,7 +94,7 @@ func (r *reader) people() {
 	}
 	for k := range r.marks { // "three potters": a number before a word for an occupation
 		m := &r.marks[k]
-		if m.is(bareNumber) && !m.used && r.smallCount(k) && occupation(r.at(m.end)) && r.markStarting(m.end) < 0 {
+		if m.is(bareNumber) && !m.used && r.smallCount(k) && r.markStarting(m.end) < 0 && (occupation(r.at(m.end)) || r.at(m.end).kind == wordToken && !idle[r.at(m.end).text] && !fillers[r.at(m.end).text] && r.markStarting(m.end+1) < 0 && occupation(r.at(m.end+1))) {
 			adults += int(m.q.v)
 			counted = true
 			m.used = true
@@ -108,12 +120,19 @@ func (r *reader) people() {
 	case total > 0:
 		r.put("subject.people", total, totalAt)
 	case first >= 0 && !open:
-		n := max(couple, adults) + kids
-		if couple == 0 && !counted && adults+kids < 2 {
+		// a couple's man and woman are the couple; the twins' mother is one more
+		n := max(couple, adults, several+adults-plurals) + kids
+		if couple == 0 && several == 0 && !counted && adults+kids < 2 {
 			return // "trader": one, or not said how many
 		}
 		r.put("subject.people", float64(n), r.span(r.marks[first].start, r.marks[last].end))
 	}
+}
+
+// peopleAt reports whether another word for people starts at token i.
+func (r *reader) peopleAt(i int) bool {
+	k := r.markStarting(i)
+	return k >= 0 && r.marks[k].word != nil && means(&r.marks[k].word.Word, "subject.people")
 }
 
 // owned reports whether a person is only there as someone's: "dad's knee".
@@ -129,6 +148,9 @@ func (r *reader) countBefore(k int) (int, bool) {
 	i := m.start - 1
 	for i >= 0 && r.owner[i] < 0 && (adjectives[r.toks[i].text] || r.toks[i].in("young", "old", "tall", "little", "small", "other", "local", "adult", "grown", "happy", "elderly", "teenage", "of", "male", "female", "smiling", "my", "the", "x")) {
 		i--
+	}
+	if i > 0 && r.owner[i] < 0 && r.toks[i].kind == wordToken && !idle[r.toks[i].text] && !fillers[r.toks[i].text] && r.stems[m.end-1] != "" && r.owner[i-1] >= 0 {
+		i-- // "two tango dancers"
 	}
 	for i >= 0 && r.owner[i] >= 0 && r.marks[r.owner[i]].word != nil && r.marks[r.owner[i]].end == i+1 && !r.marks[r.owner[i]].word.person && r.traitMark(r.owner[i]) {
 		i = r.marks[r.owner[i]].start - 1 // "2 bald guys"

@@ -3,11 +3,16 @@
 //
 // A message goes through it once, left to right: it is made plain
 // (normalise.go), cut into tokens (token.go), its slips of the thumb are mended
-// (spelling.go), then phrases of the playbook's words (lexicon.go) and
+// (spelling.go), then phrases of the playbook's words (lexicon.go, match.go) and
 // quantities (quantity.go) are found in it, what is negated is marked
 // (negation.go), and what is left of the work is to say which number belongs to
-// what: to kit (kit.go), people (people.go), the camera (camera.go), a distance
-// (distance.go) or the weather (weather.go).
+// what: to kit (kit.go, kitfield.go, surface.go), people (people.go), the camera
+// (camera.go), a meter (meter.go), a distance (distance.go) or the weather
+// (weather.go). facts.go writes down what the phrases mean. Merge (merge.go) lays
+// a message over what its thread knew.
+//
+// What words mean stands in the playbook; what is here is grammar: the small
+// words, the units, what a negation reaches, which number goes with which noun.
 package hear
 
 import (
@@ -56,9 +61,11 @@ type mark struct {
 }
 
 func (m *mark) isKit() bool { return m.word != nil && m.word.kit != nil && m.word.kit.Kind != "" }
+
 func (m *mark) empty() bool {
 	return m.word != nil && len(m.word.Means) == 0 && len(m.word.Negated) == 0
 }
+
 func (m *mark) is(k quantityKind) bool { return m.word == nil && m.q.kind == k }
 
 // A reader is one message being read.
@@ -90,7 +97,7 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	}
 	r.plain = normalise(text)
 	r.toks = tokenise(r.plain.text)
-	if len(r.toks) == 0 {
+	if !slices.ContainsFunc(r.toks, func(t token) bool { return !t.symbol() }) {
 		r.out.Empty = true
 		return r.out
 	}
@@ -114,7 +121,7 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 // overhear reads dangers and the kind of answer asked for, and returns which
 // tokens they took.
 func (r *reader) overhear() []int {
-	if r.manner.root.next == nil {
+	if r.manner.phrases == 0 {
 		return nil
 	}
 	ear := *r.Ear
@@ -128,7 +135,7 @@ func (r *reader) overhear() []int {
 			i++
 			continue
 		}
-		second.mark(mark{start: i, end: w.end, word: w.word, number: w.number, text: w.text})
+		second.mark(mark{start: i, end: w.end, word: w.word, number: w.number, text: w.text, denied: w.denied})
 		i = w.end
 	}
 	second.deny()
@@ -144,7 +151,7 @@ func (r *reader) scan() {
 		q, end := r.quantityAt(i)
 		switch {
 		case w.word != nil && w.end >= end:
-			r.mark(mark{start: i, end: w.end, word: w.word, number: w.number, text: w.text})
+			r.mark(mark{start: i, end: w.end, word: w.word, number: w.number, text: w.text, denied: w.denied})
 			r.overlap(i, w.end)
 			i = w.end
 		case end > i:
@@ -159,7 +166,7 @@ func (r *reader) scan() {
 // overlap finds phrases that share the end of the mark just made: in "stage
 // lights from the front" the lights are the stage's and come from the front.
 func (r *reader) overlap(start, end int) {
-	placed := means(&r.marks[len(r.marks)-1].word.Word, "light.from", "light.cast")
+	placed := means(&r.marks[len(r.marks)-1].word.Word, "light.from", "light.cast") || hasChoice(r.marks[len(r.marks)-1].word, "wants", "match-colour")
 	for i := start; i < end; i++ {
 		w := r.wordAt(i)
 		if w.word == nil || w.word == r.marks[len(r.marks)-1].word {
@@ -171,7 +178,7 @@ func (r *reader) overlap(start, end int) {
 			continue
 		}
 		if i > start && w.end > end && w.word.kit == nil && !w.word.person || placed && means(&w.word.Word, "light.kind") {
-			r.across = append(r.across, mark{start: i, end: w.end, word: w.word, number: w.number, text: w.text})
+			r.across = append(r.across, mark{start: i, end: w.end, word: w.word, number: w.number, text: w.text, denied: w.denied})
 		}
 	}
 }
@@ -179,13 +186,16 @@ func (r *reader) overlap(start, end int) {
 // kindAt finds the single word at token i that names a kind of light.
 func (r *reader) kindAt(i int) match {
 	for _, text := range [2]string{r.toks[i].text, r.stems[i]} {
-		n := r.lex.root.next[text]
-		if text == "" || n == nil {
+		if text == "" {
 			continue
 		}
-		for _, ph := range n.phrases {
-			if means(&ph.word.Word, "light.kind") && r.guarded(ph.word, i, i+1) {
-				return match{word: ph.word, end: i + 1}
+		for _, ph := range r.lex.byWord[text] {
+			if len(ph.parts) == 1 && !ph.wished && means(&ph.word.Word, "light.kind") && r.guarded(ph.word, i, i+1) {
+				for _, row := range ph.parts[0] {
+					if len(row) == 1 && row[0].text == text {
+						return match{word: ph.word, end: i + 1}
+					}
+				}
 			}
 		}
 	}
@@ -231,222 +241,3 @@ func (r *reader) markEnding(i int) int {
 	}
 	return r.owner[i]
 }
-
-// wishes notes where in the message a wish has been spoken.
-func (r *reader) wishes() {
-	r.wished = make([]bool, len(r.toks))
-	wish := false
-	for i, t := range r.toks {
-		r.wished[i] = wish
-		switch {
-		case t.breaks() && !t.is("\n"), t.in("have", "got", "using", "with", "is", "are", "its", "im", "were", "we", "but") && t.kind == wordToken && !wishesAhead(r, i):
-			if t.breaks() || t.in("have", "got", "using", "but") {
-				wish = false
-			}
-		case t.kind == wordToken && wishWords[t.text]:
-			wish = true
-		case t.in("looking", "going", "hoping", "aiming", "after") && r.at(i+1).in("for", "something", "a", "some", "to"):
-			wish = true
-		case t.in("like", "love") && r.at(i-1).in("would", "id", "wed", "shed", "hed", "theyd", "clients"):
-			wish = true
-		case t.is("get") && r.at(i-1).in("to", "i", "we", "can") && (r.at(i-2).in("how", "can", "could", "trying", "do") || r.at(i-1).is("to")):
-			wish = true
-		case t.in("make", "keep", "lets", "give", "go") && (i == 0 || r.toks[i-1].pauses() || r.toks[i-1].in("to", "please", "pls", "you", "and", "just", "lets", "can", "we", "now", "but")):
-			wish = true
-		case t.in("please", "pls", "plz"):
-			// a wish that ends in please: all of its clause is one
-			for j := i; j >= 0 && !r.toks[j].breaks(); j-- {
-				r.wished[j] = true
-			}
-		}
-	}
-}
-
-func wishesAhead(r *reader, i int) bool { return wishWords[r.at(i+1).text] }
-
-var wishWords = set(`want wants wanting wanna wnt wantd wanted wana need needs needed prefer prefers wish wishes trying try aim goal must should brief asks asked
-	desire require requires requested vibe mood feel style would please fancy fancies chasing achieve create`)
-
-// means writes down what the phrases mean that no other part has used.
-func (r *reader) means() {
-	kinds := map[string]fact.Value{}
-	for k := range r.marks {
-		m := &r.marks[k]
-		if m.word == nil || m.empty() {
-			continue
-		}
-		at := fact.Value{Origin: fact.Said, Span: r.span(m.start, m.end)}
-		if m.denied {
-			r.denied(m, at)
-			continue
-		}
-		for _, meaning := range m.word.Means {
-			r.meaning(meaning, m, at, kinds)
-		}
-	}
-	for k := range r.across {
-		m := &r.across[k]
-		if r.negatedAt(m.end - 1) {
-			continue
-		}
-		for _, meaning := range m.word.Means {
-			r.meaning(meaning, m, fact.Value{Origin: fact.Said, Span: r.span(m.start, m.end)}, kinds)
-		}
-	}
-	r.kinds(kinds)
-}
-
-// negatedAt reports whether token i is in a phrase that is denied.
-func (r *reader) negatedAt(i int) bool { return r.owner[i] >= 0 && r.marks[r.owner[i]].denied }
-
-func (r *reader) meaning(meaning rules.Meaning, m *mark, at fact.Value, kinds map[string]fact.Value) {
-	f := r.out.Facts
-	switch meaning.Path {
-	case "kit", "subject.people", "helpers": // read elsewhere
-		return
-	case rules.DeniedPath:
-		for _, what := range meaning.Choices {
-			f.Deny(what, at.Span)
-		}
-		return
-	case "light.kind":
-		at.Text = meaning.Text
-		if _, said := kinds[meaning.Text]; !said {
-			kinds[meaning.Text] = at
-		}
-		return
-	}
-	row, ok := fact.Lookup(meaning.Path)
-	if !ok {
-		return
-	}
-	switch row.Kind {
-	case fact.List:
-		for _, choice := range meaning.Choices {
-			f.Add(meaning.Path, choice, at)
-		}
-	case fact.Flag:
-		at.Flag = meaning.Flag
-		f.Put(meaning.Path, at)
-	case fact.Number:
-		at.Number = meaning.Number
-		if meaning.Hole {
-			at.Number = m.number
-		}
-		r.put(meaning.Path, at.Number, at.Span)
-	case fact.Choice, fact.Text:
-		at.Text = meaning.Text
-		if meaning.Hole || at.Text == "<text>" {
-			at.Text = m.text
-		}
-		f.Put(meaning.Path, at)
-	}
-}
-
-// denied writes down what a negated phrase means: what the word says, or, by
-// the kind of its paths, that the choice was said not to be so.
-func (r *reader) denied(m *mark, at fact.Value) {
-	if m.word.Negated != nil {
-		for _, meaning := range m.word.Negated {
-			r.meaning(meaning, m, at, map[string]fact.Value{})
-		}
-		return
-	}
-	f := r.out.Facts
-	for _, meaning := range m.word.Means {
-		row, ok := fact.Lookup(meaning.Path)
-		if !ok {
-			continue
-		}
-		switch {
-		case meaning.Path == "helpers":
-			f.Add("limits", "no-helper", at)
-		case meaning.Path == "subject.people", meaning.Path == "hazards", meaning.Path == "ask":
-		case row.Kind == fact.List, row.Kind == fact.Choice:
-			for _, choice := range meaning.Choices {
-				if row.Kind == fact.List && f.Has(meaning.Path, choice) {
-					f.Remove(meaning.Path, choice)
-				}
-				f.Deny(choice, at.Span)
-			}
-		case row.Kind == fact.Flag:
-			at.Flag = !meaning.Flag
-			f.Put(meaning.Path, at)
-			if meaning.Flag {
-				f.Deny(row.Name, at.Span)
-			}
-		}
-	}
-}
-
-// lightOrder ranks the kinds of light that one message names: what shapes the
-// light at the face before what it is made of, so that "sun, but she is in the
-// shade" is shade and "cafe window, overcast" a window.
-var lightOrder = []string{"stage", "dappled", "dusk", "street-night", "canopy", "open-shade", "window", "low-sun", "tungsten", "fluorescent", "led-indoor", "overcast", "sun"}
-
-func (r *reader) kinds(kinds map[string]fact.Value) {
-	for _, kind := range lightOrder {
-		if v, ok := kinds[kind]; ok && !r.out.Facts.Denied(kind) {
-			r.out.Facts.Put("light.kind", v)
-			break
-		}
-	}
-	lamps := false
-	for _, kind := range []string{"tungsten", "fluorescent"} {
-		_, said := kinds[kind]
-		lamps = lamps || said
-	}
-	if v, window := kinds["window"]; window && lamps {
-		r.out.Facts.Add("light.cast", "mixed", v)
-	}
-}
-
-// put writes a number down if it can be believed.
-func (r *reader) put(path string, v float64, at fact.Span) {
-	row, ok := fact.Lookup(path)
-	if !ok || !(v >= row.Low && v <= row.High) {
-		r.note(row, v, at)
-		return
-	}
-	r.out.Facts.Put(path, fact.Value{Number: v, Origin: fact.Said, Span: at})
-}
-
-func (r *reader) note(row *fact.Fact, v float64, at fact.Span) {
-	if row == nil {
-		return
-	}
-	r.say("“" + r.message[at.Start:at.End] + "” can't be right for " + row.Doc + ", so I left it out.")
-}
-
-func (r *reader) say(sentence string) {
-	if !slices.Contains(r.out.Notes, sentence) && len(r.out.Notes) < 8 {
-		r.out.Notes = append(r.out.Notes, sentence)
-	}
-}
-
-// refuse tells the impossible values that were read as such.
-func (r *reader) refuse() {
-	for k := range r.marks {
-		if m := &r.marks[k]; m.is(refused) {
-			m.used = true
-			r.say("“" + r.typed(m.start, m.end) + "” can't be set or measured, so I left it out.")
-		}
-	}
-}
-
-// leftovers lists the words that nothing could use.
-func (r *reader) leftovers(heard []int) {
-	for i, t := range r.toks {
-		if t.kind == symbolToken || r.inside(i) || heard != nil && heard[i] >= 0 || fillers[t.text] || idle[t.text] || noBefore[t.text] || noThrough[t.text] || wishWords[t.text] || sitters[t.text] || reachEnds[t.text] || havingVerbs[t.text] {
-			continue
-		}
-		r.out.Leftover = append(r.out.Leftover, r.typed(i, i+1))
-	}
-}
-
-// idle words carry nothing that could be missed.
-var idle = set(`and or n with on in at to from of for by as off up down out into onto over under near next behind front left right side back again also ok okay hi hey hello
-	thanks thx cheers please pls plz yes yep no not i im ive id we weve were you u he she do does did done can could will would shall may might if when while then than what whats which who
-	how why where there here today tonight tomorrow now later soon about around only just one two like want need get make take use using stand help today team guys mate lol haha um uh er
-	well right gonna wanna gotta lets let says said say thing things stuff bit more less most much many few lot lots same other another each every because since before after until during
-	between across along against thru through via per plus vs`)

@@ -29,22 +29,48 @@ func newSpeller(lex *vocabulary) *speller {
 		words = append(words, w)
 	}
 	sort.Strings(words)
+	for w := range spelt {
+		s.skeletons[skeleton(w)] = w
+	}
 	for _, w := range words {
 		if len(w) < 4 || fillers[w] || idle[w] || numberWords[w] != 0 {
 			continue
 		}
 		s.byLength[len(w)] = append(s.byLength[len(w)], w)
-		bones := skeleton(w)
-		if len(bones) < 3 || len(bones) == len(w) {
-			continue
-		}
-		if other, taken := s.skeletons[bones]; taken && stemOf(w) != other {
-			s.skeletons[bones] = ""
-		} else if !taken {
-			s.skeletons[bones] = w
+		s.bones(w)
+	}
+	for _, list := range []map[string]bool{sitters, lightNouns, spelt} {
+		for w := range list {
+			if len(w) >= 5 && w != "please" {
+				s.byLength[len(w)] = append(s.byLength[len(w)], w)
+			}
+			s.bones(w)
 		}
 	}
+	for _, words := range s.byLength {
+		sort.Strings(words)
+	}
 	return s
+}
+
+// spelt are words of the reader's own that are mended too.
+var spelt = set(`shutter aperture minutes camera distance power people person please from with under without through metres meters feet inch away behind front sync between background subject degrees gusting metered lens`)
+
+// bones files a word under its consonants.
+func (s *speller) bones(w string) {
+	bones := skeleton(w)
+	if len(bones) < 3 || len(bones) == len(w) {
+		return
+	}
+	other, taken := s.skeletons[bones]
+	switch {
+	case spelt[other]:
+	case !taken, other != "" && s.lex.whole[w] && !s.lex.whole[other]:
+		s.skeletons[bones] = w
+	case other == w || other == "" || s.lex.whole[w] != s.lex.whole[other] || stemOf(w) == other || stemOf(other) == w || slip(w, other) < 99:
+	default:
+		s.skeletons[bones] = "" // two words share it: neither can be meant
+	}
 }
 
 // grammar reports whether a word is known without the playbook.
@@ -203,7 +229,7 @@ func (s *speller) split(w string) (first, second string, at int) {
 	}
 	for at := len(w) - 2; at >= 2; at-- {
 		a, b := w[:at], w[at:]
-		lexical := len(b) >= 4 && s.lex.words[b] || len(a) >= 4 && s.lex.words[a]
+		lexical := len(b) >= 4 && s.lex.words[b] || len(a) >= 4 && s.lex.words[a] || len(a) >= 3 && len(b) >= 3 && s.lex.words[a] && s.lex.whole[b]
 		if lexical && s.whole(a) && s.whole(b) {
 			return a, b, at
 		}

@@ -24,7 +24,7 @@ func (r *reader) venue() {
 	for i := range r.toks {
 		for _, words := range nameBefore {
 			if i+len(words) < len(r.toks) && r.follows(i, [][]string{words}) {
-				if r.named2(i+len(words), words) {
+				if r.nameAt(i+len(words), words) {
 					return
 				}
 			}
@@ -33,7 +33,7 @@ func (r *reader) venue() {
 	r.capitalised()
 }
 
-func (r *reader) named2(i int, words []string) bool {
+func (r *reader) nameAt(i int, words []string) bool {
 	if r.at(i).is(":") {
 		i++
 	}

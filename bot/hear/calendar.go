@@ -1,0 +1,117 @@
+package hear
+
+import "math"
+
+// clockAt reads times of day and dates; end is 0 where there is none.
+func (r *reader) clockAt(i int, n numeral) (quantity, int) {
+	if n.word {
+		return quantity{}, 0
+	}
+	j := n.end
+	t := r.at(i)
+	if r.at(j).is(":") && r.at(j).glued && r.at(j+1).kind == numberToken && r.at(j+1).glued {
+		minutes := r.at(j + 1)
+		if len(minutes.text) == 2 && t.num < 25 && minutes.num < 60 {
+			end := j + 2
+			hours := t.num
+			if r.at(end).is(":") && r.at(end+1).kind == numberToken {
+				end += 2
+			}
+			if r.at(end).in("am", "pm") {
+				if r.at(end).is("pm") && hours < 12 {
+					hours += 12
+				}
+				end++
+			}
+			if r.at(end).in("h", "hrs", "z", "utc", "gmt") {
+				end++
+			}
+			if hours < 24 {
+				return quantity{kind: clock, v: hours*60 + minutes.num}, end
+			}
+		}
+		return quantity{kind: ratio, v: t.num, v2: minutes.num}, j + 2
+	}
+	if r.at(j).is("to") && r.at(j+1).kind == numberToken && r.at(j+1).num == 1 && r.at(j+2).in("ratio") {
+		return quantity{kind: ratio, v: t.num, v2: 1}, j + 3
+	}
+	// 2024-06-20
+	if len(t.text) == 4 && t.num > 1900 && t.num < 2200 && r.at(j).is("-") && r.at(j+1).kind == numberToken && r.at(j+2).is("-") && r.at(j+3).kind == numberToken {
+		return quantity{kind: date, text: t.text + "-" + r.at(j+1).text + "-" + r.at(j+3).text}, j + 4
+	}
+	// 21 dec 2024, 15th august
+	k := j
+	if r.at(k).in("st", "nd", "rd", "th") && r.at(k).glued {
+		k++
+	}
+	if r.at(k).in("of") {
+		k++
+	}
+	if month(r.at(k).text) > 0 && r.at(k).kind == wordToken && t.num >= 1 && t.num <= 31 {
+		text := t.text + " " + r.at(k).text
+		k++
+		if y := r.at(k); y.kind == numberToken && len(y.text) == 4 {
+			text, k = text+" "+y.text, k+1
+		}
+		return quantity{kind: date, text: text}, k
+	}
+	return quantity{}, 0
+}
+
+var monthNames = []string{"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"}
+
+// month returns 1 to 12, or 0. "may" and "mar" alone are too short a word to
+// trust without a day before them, which the caller has seen.
+func month(word string) int {
+	if len(word) < 3 || len(word) > 9 {
+		return 0
+	}
+	for k, name := range monthNames {
+		if word == name || len(word) > 3 && word[:3] == name && fullMonths[k] == word || word == name+"t" {
+			return k + 1
+		}
+	}
+	return 0
+}
+
+var fullMonths = []string{"january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"}
+
+// coordinates reads "51.5N", "151.21E".
+func (r *reader) coordinates(i int, n numeral) (quantity, int) {
+	t := r.at(n.end)
+	if !t.glued || n.word {
+		return quantity{}, 0
+	}
+	end := n.end
+	if t.is("°") {
+		end++
+		t = r.at(end)
+	}
+	switch t.text {
+	case "n", "s":
+		if n.v > 90 || t.is("s") && n.v == math.Trunc(n.v) && !r.eastFollows(end+1) || t.is("n") && !r.eastFollows(end+1) {
+			return quantity{}, 0
+		}
+		v := n.v
+		if t.is("s") {
+			v = -v
+		}
+		return quantity{kind: latitude, v: v}, end + 1
+	case "e", "w":
+		if len(r.marks) == 0 || r.marks[len(r.marks)-1].q.kind != latitude || n.v > 180 {
+			return quantity{}, 0
+		}
+		v := n.v
+		if t.is("w") {
+			v = -v
+		}
+		return quantity{kind: longitude, v: v}, end + 1
+	}
+	return quantity{}, 0
+}
+
+// eastFollows reports whether a longitude comes next.
+func (r *reader) eastFollows(i int) bool {
+	i = r.skip(i, ",")
+	return r.at(i).kind == numberToken && (r.at(i+1).in("e", "w") || r.at(i+1).is("°"))
+}

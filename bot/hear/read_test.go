@@ -1,0 +1,121 @@
+package hear
+
+import (
+	"fmt"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"panelhand/rules"
+	"panelhand/rules/playbook"
+)
+
+func Example() {
+	book, _ := rules.Load(playbook.Files)
+	ear := New(book.Words)
+	r := ear.Read("overhead light, want softer, have flash + 40in panel, flurb", nil)
+	fmt.Println(r.Facts.Choices("light.from"), r.Facts.Choices("wants"))
+	for _, item := range r.Facts.Kit() {
+		fmt.Println(item.Count, item.Kind, item.SizeM)
+	}
+	fmt.Println(r.Leftover)
+	// Output:
+	// [overhead] [softer]
+	// 1 flash 0
+	// 1 panel 1.016
+	// [flurb]
+}
+
+func TestReadOfNothing(t *testing.T) {
+	ear := house(t)
+	for _, say := range []string{"", "   ", "\n\t", "\x00\xff", "\u200b"} {
+		if r := ear.Read(say, nil); !r.Empty || !r.Facts.Empty() {
+			t.Errorf("%q: %+v", say, r)
+		}
+	}
+	if r := ear.Read(strings.Repeat("flash ", 2000), nil); !r.TooLong || !r.Facts.Empty() {
+		t.Errorf("12 kB were read: %+v", r)
+	}
+	if r := ear.Read("blorp zzkt fnarg", nil); !r.Facts.Empty() || len(r.Leftover) != 3 {
+		t.Errorf("nonsense is heard: %+v", r)
+	}
+}
+
+// The longest messages of the worst kind are read in a blink: nothing but small
+// words, negations, or numbers.
+func TestReadIsBounded(t *testing.T) {
+	ear := house(t)
+	for _, word := range []string{"go ", "some ", "too ", "the ", "it not ", "no flash or ", "1/8 ", "1 m from ", "not ", "panel ", "leds ", "one "} {
+		began := time.Now()
+		ear.Read(strings.Repeat(word, MaxBytes/len(word)), nil)
+		if took := time.Since(began); took > 3*time.Second {
+			t.Errorf("8 kB of %q took %v", word, took)
+		}
+	}
+}
+
+func TestReadTogether(t *testing.T) {
+	ear := house(t)
+	var all sync.WaitGroup
+	for range 4 {
+		all.Go(func() {
+			for range 50 {
+				if r := ear.Read("dusk, two flashes, no stands, 3 people", nil); r.Facts.Count("flash") != 2 {
+					t.Error("two readers disturb each other")
+				}
+			}
+		})
+	}
+	all.Wait()
+}
+
+// What a fraction alone is (trade handbook, README): 1/64 and 1/128 are
+// powers; 1/2 to 1/32 by doubling are powers where a flash is in the talk; every
+// other one is a time.
+func TestFractions(t *testing.T) {
+	ear := house(t)
+	flash := ear.Read("one flash", nil).Facts
+	for _, c := range []struct {
+		say             string
+		talk            bool
+		shutter, powers float64
+	}{
+		{"1/8", false, 0.125, 0}, {"1/8", true, 0, 0.125}, {"1/128", false, 0, 1.0 / 128}, {"1/64", true, 0, 1.0 / 64}, {"1/60", true, 1.0 / 60, 0}, {"1/125", false, 0.008, 0},
+		{"1/32", true, 0, 1.0 / 32}, {"1/15", true, 1.0 / 15, 0}, {"1/1", true, 0, 1}, {"flash at 1/4", false, 0, 0.25}, {"shutter 1/4, flash 1/4", false, 0.25, 0.25},
+	} {
+		known := flash
+		if !c.talk {
+			known = nil
+		}
+		f := ear.Read(c.say, known).Facts
+		shutter, _ := f.Number("camera.shutter_s")
+		item, _ := f.Item("flash")
+		if !near(shutter, c.shutter) || !near(item.Power, c.powers) {
+			t.Errorf("%q (flash in the talk: %v): shutter %v, power %v", c.say, c.talk, shutter, item.Power)
+		}
+	}
+}
+
+// Metered exposures: EV100 = log2(N²/t) − log2(ISO/100); lux = 2.5·2^EV
+// (photometry handbook §1.1). A lux on the flat under light from above is cut by 1.5 stops.
+func TestMetered(t *testing.T) {
+	ear := house(t)
+	for say, want := range map[string]float64{
+		"hall metered f/4 1/125 iso 400":        8.966,
+		"meter says f4 1/125 iso 400":           8.966,
+		"f2.8 1/60 iso 800 metered at her face": 5.877,
+		"EV 7":                                  7,
+		"320 lux at the face":                   7,
+		"overhead light, 320 lux measured horizontal on the table": 5.5,
+		"320 lux on the table": 7,
+	} {
+		f := ear.Read(say, nil).Facts
+		if ev, ok := f.Number("light.ev100"); !ok || ev < want-0.01 || ev > want+0.01 {
+			t.Errorf("%q: EV %v, want %v", say, ev, want)
+		}
+		if _, set := f.Get("camera.aperture"); set {
+			t.Errorf("%q: what was measured is taken for what is set", say)
+		}
+	}
+}
