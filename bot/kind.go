@@ -63,9 +63,10 @@ func saysLight(said *fact.Set) bool {
 	return false
 }
 
+// harmless are hazards that name a place or take a danger away.
+var harmless = []string{"public-place", "private-place", "indoors", "guardian-present", "guarded", "clear-of-edge", "clear-of-lines", "mains-protected", "road-closed"}
+
 // endangers reports whether a message names a danger rather than a place.
 func endangers(said *fact.Set) bool {
-	return slices.ContainsFunc(said.Choices("hazards"), func(h string) bool {
-		return h != "public-place" && h != "private-place" && h != "indoors"
-	})
+	return slices.ContainsFunc(said.Choices("hazards"), func(h string) bool { return !slices.Contains(harmless, h) })
 }

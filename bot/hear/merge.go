@@ -6,8 +6,10 @@ import (
 	"panelhand/rules/fact"
 )
 
-// opposites are wishes of which the newer drops the older.
+// opposites are wishes, and ways things stand, of which the newer drops the
+// older.
 var opposites = [][2]string{
+	{"guardian-absent", "guardian-present"}, {"guarded", "unguarded"}, {"mains-protected", "mains-unprotected"}, {"raised-pole", "clear-of-lines"},
 	{"softer", "harder"}, {"more-shape", "flatter"}, {"darker-background", "brighter-background"}, {"darker-subject", "brighter-subject"}, {"shallower-depth", "deeper-depth"},
 	{"freeze-motion", "show-motion"}, {"warmer", "cooler"}, {"more-shape", "even-light"}, {"fill-shadows", "harder"},
 }
@@ -57,7 +59,7 @@ func Merge(thread, said *fact.Set) *fact.Set {
 }
 
 // perMessage are the lists that a new message starts afresh.
-var perMessage = []string{"faults", "keep", "hazards", "ask"}
+var perMessage = []string{"faults", "keep", "ask"}
 
 // wholesale are the lists of which a new message's choices replace the old.
 var wholesale = []string{"light.from", "light.cast", "says"}
@@ -67,7 +69,7 @@ func mergeList(out, said *fact.Set, row fact.Fact) {
 	for _, choice := range out.Choices(row.Path) {
 		v, _ := out.ChoiceValue(row.Path, choice)
 		switch {
-		case replace, said.Denied(choice):
+		case replace, said.Denied(choice), row.Path == "hazards" && slices.Contains(fact.Acts, choice):
 			out.Remove(row.Path, choice)
 		case v.Origin == fact.Said:
 			v.Origin = fact.Kept

@@ -134,6 +134,14 @@ var Hazards = []string{
 	"heat-illness", "deep-chill", "hot-kit",
 }
 
+// Acts are the hazards that someone asks for or does: they belong to the one
+// message. The others are how things stand, and stay so until told otherwise.
+var Acts = []string{
+	"do-it-anyway", "official", "says-move", "told-to-stop", "wind-question", "stand-question", "aim-at-operators", "toward-operators",
+	"lean-out", "go-to-edge", "walks-backwards", "on-carriageway", "rapid-flashes", "strobing", "close-to-eyes", "direct-at-infant", "light-in-eyes",
+	"into-eyes", "look-at-sun", "sun-in-lens", "blocks-exit", "cells-by-air", "cable-crossing",
+}
+
 // Asks are the kinds of answer a message can ask for, besides a set-up.
 var Asks = []string{"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script"}
 
