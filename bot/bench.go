@@ -18,7 +18,7 @@ func (c *Coach) Bench(files fs.FS) try.Bench {
 		Hear:  func(say string) *fact.Set { return c.ear.Read(say, nil).Facts },
 		Answer: func(say string) try.Answer {
 			a := c.Answer(new(Thread), Message{Text: say})
-			out := try.Answer{Raised: a.Raised}
+			out := try.Answer{Raised: a.Raised, Env: a.Env}
 			if a.Setup != nil {
 				out.Winner = a.Setup.ID
 			}

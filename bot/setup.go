@@ -47,6 +47,8 @@ func (c *Coach) light(a *answer.Answer, reading hear.Reading, full bool) {
 	a.Raised, a.Safety = raised, cautions(raised, best, reading)
 	a.Assumed = c.assumptions(assumed, best, reading)
 	a.AskBack = c.askBack(a.Facts, unfilled, assumed)
+	a.Env = rules.Env{Facts: facts, Numbers: best.numbers.Map(), Technique: best.setup.Technique}
+	a.Sign, a.Tradeoffs = c.sign(a.Env, best, reading), c.weigh(a.Env, best, reading)
 	for _, s := range staged {
 		if s != best && len(a.Others) < mostOthers {
 			a.Others = append(a.Others, answer.Other{ID: s.setup.ID, Title: s.setup.Title.Value, Why: cmp.Or(s.setup.Instead.Value, s.setup.Why.Value)})

@@ -192,21 +192,33 @@ var calls = map[string]call{
 			}
 		},
 	},
+	"lamp": {
+		example: `lamp("led") < 1000`, doc: "lux at a metre of the brightest of the kinds", kind: numberKind,
+		what: "kit", choices: fact.KitKinds, least: 1, path: readsKit,
+		read: func(kinds []string) func(*Env) reading {
+			return func(e *Env) reading {
+				brightest, there := 0.0, false
+				for _, item := range e.Facts.Kit() {
+					if slices.Contains(kinds, item.Kind) {
+						brightest, there = max(brightest, item.Lux1m), true
+					}
+				}
+				switch {
+				case !there:
+					return reading{standing: absent, why: "no " + kinds[0] + " at hand"}
+				case brightest == 0:
+					return reading{why: "how bright the " + kinds[0] + " is was not said"}
+				}
+				return known(brightest)
+			}
+		},
+	},
 	"surface": {
 		example: `surface("silver")`, doc: "whether a panel, reflector or diffuser shows one of the sides", kind: truthKind,
 		what: "surfaces", choices: fact.Surfaces, least: 1, path: readsKit,
 		read: func(sides []string) func(*Env) reading {
 			return func(e *Env) reading {
-				for _, item := range e.Facts.Kit() {
-					shown := item.Surfaces
-					if len(shown) == 0 {
-						shown = usualSurfaces[item.Kind]
-					}
-					if slices.ContainsFunc(sides, func(side string) bool { return slices.Contains(shown, side) }) {
-						return known(true)
-					}
-				}
-				return known(false)
+				return known(slices.ContainsFunc(sides, func(side string) bool { return shows(e.Facts, side) }))
 			}
 		},
 	},
@@ -266,6 +278,17 @@ var calls = map[string]call{
 			}
 		},
 	},
+}
+
+// shows reports whether anything at hand shows a side.
+func shows(facts *fact.Set, side string) bool {
+	return slices.ContainsFunc(facts.Kit(), func(item fact.Item) bool {
+		sides := item.Surfaces
+		if len(sides) == 0 {
+			sides = usualSurfaces[item.Kind]
+		}
+		return slices.Contains(sides, side)
+	})
 }
 
 // usualSurfaces are the sides of a folding thing of which none was said: a

@@ -13,14 +13,16 @@ import (
 // A Book is a playbook read: everything in it in the order of its files. It
 // may be shared; judging does not change it.
 type Book struct {
-	Words    []Word
-	Setups   []Setup
-	Cautions []Caution
-	Looks    []Look
-	Shifts   []Shift
-	Defaults []Default
-	Terms    []Term
-	Phrases  []Phrase
+	Words     []Word
+	Setups    []Setup
+	Signs     []Sign
+	Tradeoffs []Tradeoff
+	Cautions  []Caution
+	Looks     []Look
+	Shifts    []Shift
+	Defaults  []Default
+	Terms     []Term
+	Phrases   []Phrase
 
 	programs programs
 	phrases  map[string]string
@@ -30,6 +32,8 @@ type Book struct {
 var folders = map[string]func(*Book, source.Node) []source.Problem{
 	"words":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Words) },
 	"setups":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Setups) },
+	"signs":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Signs) },
+	"tradeoffs":     func(b *Book, n source.Node) []source.Problem { return list(n, &b.Tradeoffs) },
 	"safety":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Cautions) },
 	"terms":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Terms) },
 	"phrases":       func(b *Book, n source.Node) []source.Problem { return list(n, &b.Phrases) },
@@ -42,8 +46,9 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 // that it tests and is read only to test them.
 const CasesSuffix = ".cases.yaml"
 
-// Load reads a playbook: words/, setups/, safety/, terms/ and phrases/ with
-// any number of YAML files, looks.yaml and defaults.yaml. It tells what is
+// Load reads a playbook: words/, setups/, signs/, tradeoffs/, safety/, terms/
+// and phrases/ with any number of YAML files, looks.yaml, shifts.yaml and
+// defaults.yaml. It tells what is
 // wrong with their shape, sorted, and leaves conditions unread: they are compiled
 // when first judged, and Check reads them all. A book with errors is returned as
 // far as it could be read; it must not be used to answer.
@@ -61,7 +66,7 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		read, known := folders[top]
 		if !known || path.Ext(name) != ".yaml" {
 			p := source.Errorf(source.Pos{File: name}, "stray-file", "no part of a playbook is read from here")
-			p.Nearest = source.Nearest(top, []string{"words", "setups", "safety", "terms", "phrases", "looks.yaml", "shifts.yaml", "defaults.yaml"})
+			p.Nearest = source.Nearest(top, []string{"words", "setups", "signs", "tradeoffs", "safety", "terms", "phrases", "looks.yaml", "shifts.yaml", "defaults.yaml"})
 			problems = append(problems, p)
 			return nil
 		}
@@ -110,8 +115,8 @@ func (b *Book) bind() {
 			l.program = b.programs.get(l.Text.Value, condition)
 		}
 	}
-	for i := range b.Defaults {
-		if f := b.Defaults[i].formula; f != nil && f.Text.InLine {
+	for f := range b.formulas() {
+		if f.Text.InLine {
 			f.program = b.programs.get(f.Text.Value, quantity)
 		}
 	}
@@ -135,6 +140,12 @@ func (b *Book) Lines() iter.Seq2[string, *Line] {
 				each(b.Setups[i].ID, b.Setups[i].Prefer[j].When)
 			}
 		}
+		for i := range b.Signs {
+			each(b.Signs[i].ID, b.Signs[i].When)
+		}
+		for i := range b.Tradeoffs {
+			each(b.Tradeoffs[i].ID, b.Tradeoffs[i].When)
+		}
 		for i := range b.Cautions {
 			each(b.Cautions[i].ID, b.Cautions[i].When)
 		}
@@ -143,6 +154,24 @@ func (b *Book) Lines() iter.Seq2[string, *Line] {
 		}
 		for i := range b.Defaults {
 			each(b.Defaults[i].Path, b.Defaults[i].When)
+		}
+	}
+}
+
+// formulas are the book's expressions that come to a number.
+func (b *Book) formulas() iter.Seq[*Line] {
+	return func(yield func(*Line) bool) {
+		for i := range b.Defaults {
+			if f := b.Defaults[i].formula; f != nil && !yield(f) {
+				return
+			}
+		}
+		for i := range b.Tradeoffs {
+			for _, f := range b.Tradeoffs[i].formulas() {
+				if !yield(f) {
+					return
+				}
+			}
 		}
 	}
 }

@@ -13,7 +13,9 @@ import (
 type Case struct {
 	Say    source.Text   `source:"say,required"`
 	Fires  []source.Text `source:"fires"`  // set-ups that fire, defaults filled
-	Not    []source.Text `source:"not"`    // set-ups that are ruled out or wait
+	Sees   []source.Text `source:"sees"`   // signs that are seen
+	Weighs []source.Text `source:"weighs"` // trade-offs that are told
+	Not    []source.Text `source:"not"`    // set-ups that are ruled out or wait, signs that are not seen, trade-offs that are not told
 	Best   source.Text   `source:"best"`   // the set-up that wins
 	Raises []source.Text `source:"raises"` // cautions raised, by the contract's id or a rule's
 	Quiet  []source.Text `source:"quiet"`  // cautions not raised
@@ -46,7 +48,7 @@ func Cases(files fs.FS) ([]Case, []source.Problem) {
 		problems = append(problems, source.Errorf(source.Pos{File: "."}, "unreadable", "cannot be read: %v", err))
 	}
 	for _, c := range cases {
-		if len(c.Fires)+len(c.Not)+len(c.Raises)+len(c.Quiet) == 0 && c.Best.Value == "" && c.Stop == nil {
+		if len(c.Fires)+len(c.Sees)+len(c.Weighs)+len(c.Not)+len(c.Raises)+len(c.Quiet) == 0 && c.Best.Value == "" && c.Stop == nil {
 			problems = append(problems, source.Errorf(c.Pos, "no-cases", "the case expects nothing, so it cannot fail"))
 		}
 	}

@@ -21,6 +21,8 @@ func (b *Book) Check(files fs.FS) []source.Problem {
 	c.conditions()
 	c.ids()
 	c.setups()
+	c.signs()
+	c.tradeoffs()
 	c.cautions()
 	c.words()
 	c.looks()
@@ -65,10 +67,8 @@ func (c *bookCheck) conditions() {
 	for _, l := range c.book.Lines() {
 		tell(l)
 	}
-	for i := range c.book.Defaults {
-		if f := c.book.Defaults[i].formula; f != nil {
-			tell(f)
-		}
+	for f := range c.book.formulas() {
+		tell(f)
 	}
 }
 
@@ -80,11 +80,15 @@ func (c *bookCheck) ids() {
 		if id == "" {
 			return
 		}
-		if first, twice := seen[kind+" "+id]; twice {
+		space := kind
+		if kind == "sign" || kind == "trade-off" { // cases call them by the bare name, as they do set-ups
+			space = "setup"
+		}
+		if first, twice := seen[space+" "+id]; twice {
 			c.fail(at, "duplicate-id", "%s %s stands already at %s", kind, id, first)
 			return
 		}
-		seen[kind+" "+id] = at
+		seen[space+" "+id] = at
 		if !plainID.MatchString(id) {
 			c.fail(at, "wrong-kind", "%q: a name has small letters, digits and hyphens", id)
 		}
@@ -94,6 +98,12 @@ func (c *bookCheck) ids() {
 	}
 	for _, x := range b.Setups {
 		once("setup", x.ID, x.Pos)
+	}
+	for _, x := range b.Signs {
+		once("sign", x.ID, x.Pos)
+	}
+	for _, x := range b.Tradeoffs {
+		once("trade-off", x.ID, x.Pos)
 	}
 	for _, x := range b.Cautions {
 		once("caution", x.ID, x.Pos)
@@ -119,6 +129,8 @@ const (
 	maxTitle = 60
 	maxFirst = 90
 	maxLine  = 110
+
+	maxTradeoff = 150 // a wish, a limit and what to do are two sentences
 )
 
 func (c *bookCheck) setups() {
@@ -206,6 +218,55 @@ func (c *bookCheck) short(text source.Text, most int) {
 	}
 }
 
+// signs checks holes and lengths: what is seen, why, and the cheapest remedy
+// stand on one line of a phone.
+func (c *bookCheck) signs() {
+	bare := map[string]bool{}
+	for i := range c.book.Signs {
+		s := &c.book.Signs[i]
+		if bare[s.Fault] {
+			c.fail(s.Pos, "never-seen", "a sign of %s without conditions stands before %s, which is never reached", s.Fault, s.ID)
+		}
+		bare[s.Fault] = bare[s.Fault] || len(s.When) == 0
+		c.holes(s.See, nil)
+		c.holes(s.Cause, nil)
+		for _, r := range s.Remedies() {
+			c.holes(r.Say, NumberKeys)
+			c.short(r.Say, maxLine)
+		}
+		if n := utf8.RuneCountInString(s.See.Value + s.Cause.Value); n > maxFirst {
+			c.warn(s.Cause.Pos, "too-long", "%d characters of what is seen and why; at most %d leave room for a remedy", n, maxFirst)
+		}
+	}
+	for i := range c.book.Signs {
+		if s := &c.book.Signs[i]; !bare[s.Fault] {
+			c.fail(s.Pos, "no-last-sign", "every sign of %s has conditions, so none may hold; end with one that has none", s.Fault)
+			bare[s.Fault] = true
+		}
+	}
+}
+
+func (c *bookCheck) tradeoffs() {
+	for i := range c.book.Tradeoffs {
+		t := &c.book.Tradeoffs[i]
+		var names []string
+		for _, a := range t.With {
+			if slices.Contains(NumberKeys, a.Name) {
+				c.fail(a.Pos, "duplicate-id", "%s is a number that the answer computes; name this one otherwise", a.Name)
+			}
+			if !strings.Contains(t.Say.Value, "{"+a.Name+"}") {
+				c.fail(a.Pos, "unread-amount", "say does not name {%s}", a.Name)
+			}
+			names = append(names, a.Name)
+		}
+		c.holes(t.Say, append(names, NumberKeys...))
+		c.short(t.Say, maxTradeoff)
+		if len(t.When) == 0 {
+			c.fail(t.Pos, "missing-key", "%s has no condition, so it would be told with every answer; add when", t.ID)
+		}
+	}
+}
+
 func (c *bookCheck) cautions() {
 	for i := range c.book.Cautions {
 		x := &c.book.Cautions[i]
@@ -277,7 +338,7 @@ func (c *bookCheck) looks() {
 func (c *bookCheck) cases(files fs.FS) {
 	cases, problems := Cases(files)
 	c.problems = append(c.problems, problems...)
-	var setupIDs, cautionIDs []string
+	var setupIDs, signIDs, tradeoffIDs, cautionIDs []string
 	contract := map[string]string{} // caution rule → contract id
 	for _, s := range c.book.Setups {
 		setupIDs = append(setupIDs, s.ID)
@@ -286,6 +347,13 @@ func (c *bookCheck) cases(files fs.FS) {
 		cautionIDs = append(cautionIDs, x.ID)
 		contract[x.ID], contract[x.Raises] = x.Raises, x.Raises
 	}
+	for _, s := range c.book.Signs {
+		signIDs = append(signIDs, s.ID)
+	}
+	for _, t := range c.book.Tradeoffs {
+		tradeoffIDs = append(tradeoffIDs, t.ID)
+	}
+	ruleIDs := slices.Concat(setupIDs, signIDs, tradeoffIDs)
 	yes, no := map[string]bool{}, map[string]bool{}
 	note := func(file string, refs []source.Text, names []string, into map[string]bool) {
 		for _, ref := range refs {
@@ -300,21 +368,32 @@ func (c *bookCheck) cases(files fs.FS) {
 	cautionNames := slices.Concat(cautionIDs, CautionIDs)
 	for _, one := range cases {
 		note(one.Pos.File, one.Fires, setupIDs, yes)
-		note(one.Pos.File, one.Not, setupIDs, no)
+		note(one.Pos.File, one.Not, ruleIDs, no)
+		note(one.Pos.File, one.Sees, signIDs, yes)
+		note(one.Pos.File, one.Weighs, tradeoffIDs, yes)
 		if one.Best.Value != "" {
 			note(one.Pos.File, []source.Text{one.Best}, setupIDs, yes)
 		}
 		note("", one.Raises, cautionNames, yes)
 		note("", one.Quiet, cautionNames, no)
 	}
+	both := func(id string, at source.Pos, does, doing string) {
+		file := casesFile(at.File)
+		if !yes[file+" "+id] {
+			c.fail(at, "no-cases", "no case in %s %s %s", file, does, id)
+		}
+		if !no[file+" "+id] {
+			c.fail(at, "no-cases", "no case in %s keeps %s from %s", file, id, doing)
+		}
+	}
 	for _, s := range c.book.Setups {
-		file := casesFile(s.Pos.File)
-		if !yes[file+" "+s.ID] {
-			c.fail(s.Pos, "no-cases", "no case in %s fires %s", file, s.ID)
-		}
-		if !no[file+" "+s.ID] {
-			c.fail(s.Pos, "no-cases", "no case in %s keeps %s from firing", file, s.ID)
-		}
+		both(s.ID, s.Pos, "fires", "firing")
+	}
+	for _, s := range c.book.Signs {
+		both(s.ID, s.Pos, "sees", "being seen")
+	}
+	for _, t := range c.book.Tradeoffs {
+		both(t.ID, t.Pos, "weighs", "being told")
 	}
 	for _, id := range slices.Sorted(maps.Keys(contract)) {
 		if contract[id] == id {

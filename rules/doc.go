@@ -1,7 +1,7 @@
 // Package rules reads a playbook and judges it against what is known.
 //
 // A file is read into a tree (package source), the tree into a Book of words,
-// set-ups, cautions, looks, shifts, defaults, terms and phrases. Conditions are
+// set-ups, signs, trade-offs, cautions, looks, shifts, defaults, terms and phrases. Conditions are
 // compiled when first judged; equal ones share a program. Judging has three
 // values: a condition that reads an open fact nobody said is Unknown, and so is
 // its not. All-of is the least of its lines, any the greatest, with false < unknown
@@ -9,7 +9,7 @@
 // coverage all listen to the same stream.
 //
 //	book.go                  Book, Load: the folders of a playbook and what they hold
-//	setup.go caution.go words.go shift.go default.go cases.go
+//	setup.go sign.go tradeoff.go caution.go words.go shift.go default.go cases.go
 //	                         what stands in them, each with its YAML keys
 //	quantity.go numbers.go   measures with units; the numbers that texts and conditions name
 //	lines.go                 conditions as written: a list, any, all

@@ -38,7 +38,7 @@ func FuzzRuleFile(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		file := &fstest.MapFile{Data: data}
 		files := fstest.MapFS{
-			"words/a.yaml": file, "setups/a.yaml": file, "setups/a.cases.yaml": file, "safety/a.yaml": file,
+			"words/a.yaml": file, "setups/a.yaml": file, "setups/a.cases.yaml": file, "safety/a.yaml": file, "signs/a.yaml": file, "tradeoffs/a.yaml": file,
 			"terms/a.yaml": file, "phrases/a.yaml": file, "looks.yaml": file, "shifts.yaml": file, "defaults.yaml": file,
 		}
 		book, problems := rules.Load(files)
@@ -52,6 +52,14 @@ func FuzzRuleFile(f *testing.F) {
 			}
 		}
 		book.Shifting(rules.Env{Facts: facts})
+		for _, w := range book.Weigh(rules.Env{Facts: facts, Numbers: map[string]float64{"iso": 100}}) {
+			for _, v := range w.Values {
+				if math.IsNaN(v) || math.IsInf(v, 0) {
+					t.Errorf("%s weighs %v", w.Tradeoff.ID, v)
+				}
+			}
+		}
+		book.Seen(rules.Env{Facts: facts, Technique: []string{}})
 		book.AskBack(book.Judge(rules.Env{Facts: facts}))
 		book.Raise(rules.Env{Facts: facts, Numbers: map[string]float64{"iso": 100}, Watch: func(rules.Event) {}})
 	})

@@ -21,6 +21,8 @@ const (
 	StepPrefer  Step = "prefer"  // a condition of a preference
 	StepShift   Step = "shift"   // a condition of a shift
 	StepAssume  Step = "assume"  // a condition of a default
+	StepSign    Step = "sign"    // a condition of a sign
+	StepWeigh   Step = "weigh"   // a condition of a trade-off
 	StepNeed    Step = "need"    // kit that must be at hand
 	StepHands   Step = "hands"   // helpers' hands
 	StepOutcome Step = "outcome" // the set-up, the caution or the default as a whole

@@ -28,21 +28,23 @@ const (
 
 // An Answer is one message's answer, free of any channel.
 type Answer struct {
-	Kind     Kind           `json:"kind"`
-	Headline string         `json:"headline"`
-	Text     string         `json:"text"`
-	Heard    map[string]any `json:"heard,omitempty"`
-	Unheard  []string       `json:"unheard,omitempty"`
-	Assumed  []Assumption   `json:"assumed,omitempty"`
-	AskBack  string         `json:"ask_back,omitempty"`
-	Setup    *Setup         `json:"setup,omitempty"`
-	Others   []Other        `json:"others,omitempty"`
-	Dropped  []Other        `json:"dropped,omitempty"`
-	Numbers  *Numbers       `json:"numbers,omitempty"`
-	Safety   []Caution      `json:"safety,omitempty"`
-	Instead  *Instead       `json:"instead,omitempty"`
-	Working  []Working      `json:"working,omitempty"`
-	Trace    []Trace        `json:"trace,omitempty"`
+	Kind      Kind           `json:"kind"`
+	Headline  string         `json:"headline"`
+	Text      string         `json:"text"`
+	Heard     map[string]any `json:"heard,omitempty"`
+	Unheard   []string       `json:"unheard,omitempty"`
+	Assumed   []Assumption   `json:"assumed,omitempty"`
+	AskBack   string         `json:"ask_back,omitempty"`
+	Sign      *Sign          `json:"sign,omitempty"`
+	Setup     *Setup         `json:"setup,omitempty"`
+	Others    []Other        `json:"others,omitempty"`
+	Dropped   []Other        `json:"dropped,omitempty"`
+	Numbers   *Numbers       `json:"numbers,omitempty"`
+	Tradeoffs []Tradeoff     `json:"tradeoffs,omitempty"`
+	Safety    []Caution      `json:"safety,omitempty"`
+	Instead   *Instead       `json:"instead,omitempty"`
+	Working   []Working      `json:"working,omitempty"`
+	Trace     []Trace        `json:"trace,omitempty"`
 
 	// Sections are the phone text before it is laid out; not in the JSON,
 	// which has the text itself.
@@ -51,6 +53,9 @@ type Answer struct {
 	Facts *fact.Set `json:"-"`
 	// Raised are the cautions as the rules raised them.
 	Raised []rules.Raised `json:"-"`
+	// Env is what signs and trade-offs were judged against: the facts with
+	// their defaults, and the solved set-up.
+	Env rules.Env `json:"-"`
 }
 
 // An Assumption is a default that was used because nobody said otherwise.
@@ -73,6 +78,28 @@ type Setup struct {
 	Careful   []string `json:"careful,omitempty"`
 	Why       string   `json:"why,omitempty"`
 	Source    string   `json:"source,omitempty"`
+}
+
+// A Sign is what was seen on the face or in the frame, why it is so, and what
+// helps, the least effort first.
+type Sign struct {
+	ID       string   `json:"id"` // of the fact faults
+	See      string   `json:"see"`
+	Cause    string   `json:"cause"`
+	Remedies []Remedy `json:"remedies,omitempty"`
+}
+
+// A Remedy is one thing that helps.
+type Remedy struct {
+	Effort string `json:"effort"` // words · move · dial · panel · flash
+	Text   string `json:"text"`
+}
+
+// A Tradeoff is a wish against a limit, and which wins.
+type Tradeoff struct {
+	ID   string `json:"id"`
+	Wins string `json:"wins"`
+	Text string `json:"text"`
 }
 
 // Other is a set-up that was not chosen, and why.

@@ -42,6 +42,9 @@ func (a *Answer) Compose(say Phrases, style units.Style, prose ...string) {
 	}
 	if a.Setup != nil && a.Numbers != nil {
 		add(Lead, joined(" · ", a.Headline, fill("lead-camera"), fill("lead-flash")))
+		if a.Sign != nil {
+			add(Seen, a.Sign.line())
+		}
 		if a.Setup.First != "" {
 			add(First, a.Setup.First)
 		}
@@ -52,6 +55,9 @@ func (a *Answer) Compose(say Phrases, style units.Style, prose ...string) {
 		add(Camera, joined("; ", fill("lead-camera"), fill("camera-nd"), fill("camera-wb"), fill(levels))+".")
 		if _, lit := a.Numbers.Get("flash_power"); lit && len(a.Numbers.Lights) > 0 {
 			add(Flash, joined("; ", fill("flash-"+a.Numbers.Lights[0].Kind), fill("flash-gel"), fill("flash-rim"), fill("flash-pace"))+".")
+		}
+		if len(a.Tradeoffs) > 0 {
+			add(Weigh, a.Tradeoffs[0].Text)
 		}
 		add(Place, a.Setup.Place...)
 		add(Helper, quoted(a.Setup.Helper)...)
@@ -69,6 +75,15 @@ func (a *Answer) Compose(say Phrases, style units.Style, prose ...string) {
 	if a.AskBack != "" {
 		add(Ask, a.AskBack)
 	}
+}
+
+// line is what was seen, why, and the cheapest remedy.
+func (s *Sign) line() string {
+	line := sentence(s.See + ": " + s.Cause)
+	if len(s.Remedies) > 0 {
+		line += " " + sentence(s.Remedies[0].Text)
+	}
+	return line
 }
 
 func (a *Answer) cautions(stop bool) []string {

@@ -50,39 +50,50 @@ func (n *Numbers) Show(key string, style units.Style) (string, bool) {
 		return "", false
 	}
 	k, _ := KeyNamed(key)
-	switch k.Quantity {
+	return k.Quantity.Print(v, style), true
+}
+
+// Print prints a number of the quantity as the asker reads it.
+func (q Quantity) Print(v float64, style units.Style) string {
+	switch q {
 	case ISO:
-		return units.ISO(v).String(), true
+		return units.ISO(v).String()
 	case Aperture:
-		return units.FNumber(v).String(), true
+		return units.FNumber(v).String()
 	case Shutter:
-		return units.Seconds(v).String(), true
+		return units.Seconds(v).String()
 	case Kelvin:
-		return units.Kelvin(v).String(), true
+		return units.Kelvin(v).String()
 	case Focal:
-		return units.Millimetres(v).String(), true
+		return units.Millimetres(v).String()
 	case Stops:
-		return units.Stops(v).String(), true
+		return units.Stops(v).String()
+	case HowMany:
+		return strings.TrimPrefix(units.Stops(math.Abs(v)).String(), "+")
 	case EV:
-		return units.EV(v).String(), true
+		return units.EV(v).String()
+	case Lux:
+		return units.Lux(v).String()
 	case Power:
-		return units.Fraction(v).String(), true
+		return units.Fraction(v).String()
 	case Length:
-		return style.Metres(units.Metres(v)), true
+		return style.Metres(units.Metres(v))
 	case Guide:
-		return units.GuideNumber(v).String(), true
+		return units.GuideNumber(v).String()
 	case Degrees:
-		return units.Degrees(5 * math.Round(v/5)).String(), true // a hand can't set less
+		return units.Degrees(5 * math.Round(v/5)).String() // a hand can't set less
 	case Millimetres:
-		return units.Millimetres(v).String(), true
+		return units.Millimetres(v).String()
 	case Kilograms:
-		return units.Kilograms(math.Ceil(v)).String(), true // never fewer than computed
+		return units.Kilograms(math.Ceil(v)).String() // never fewer than computed
 	case Speed:
-		return style.Speed(units.MetresPerSecond(v)), true
+		return style.Speed(units.MetresPerSecond(v))
 	case Seconds:
-		return strconv.FormatFloat(math.Ceil(v*2)/2, 'f', -1, 64) + " s", true
+		return strconv.FormatFloat(math.Ceil(v*2)/2, 'f', -1, 64) + " s"
 	case Count:
-		return strconv.FormatFloat(math.Floor(v), 'f', -1, 64), true
+		return strconv.FormatFloat(math.Floor(v), 'f', -1, 64)
+	case Percent:
+		return strconv.FormatFloat(5*math.Round(20*v), 'f', -1, 64) + " %"
 	}
-	return strconv.FormatFloat(v, 'g', 2, 64), true
+	return strconv.FormatFloat(v, 'g', 2, 64)
 }

@@ -18,7 +18,9 @@ const (
 	Kelvin
 	Focal
 	Stops
+	HowMany // stops without a sign: how much, not which way
 	EV
+	Lux
 	Power
 	Length
 	Guide // metres at ISO 100; never in the asker's inches
@@ -28,6 +30,7 @@ const (
 	Speed
 	Seconds
 	Count
+	Percent // of a share, 0 to 1
 )
 
 // A Key is one number of a set-up's state.

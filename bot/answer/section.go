@@ -9,9 +9,11 @@ const (
 	Stop Part = iota
 	Safe      // the nearest safe picture, where something was declined
 	Lead      // the lock screen's line: the set-up and the dials
+	Seen      // what was seen, why, and the cheapest remedy
 	First
 	Camera
 	Flash
+	Weigh // a wish against a limit
 	Place
 	Helper
 	Check

@@ -126,6 +126,12 @@ func (r *reader) people() {
 			return // "trader": one, or not said how many
 		}
 		r.put("subject.people", float64(n), r.span(r.marks[first].start, r.marks[last].end))
+	case first < 0:
+		for _, m := range r.across { // "sun behind the couple"
+			if hasChoice(m.word, "subject.traits", "couple") {
+				r.put("subject.people", 2, r.span(m.start, m.end))
+			}
+		}
 	}
 }
 

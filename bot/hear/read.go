@@ -164,14 +164,22 @@ func (r *reader) scan() {
 }
 
 // overlap finds phrases that share the end of the mark just made: in "stage
-// lights from the front" the lights are the stage's and come from the front.
+// lights from the front" the lights are the stage's and come from the front;
+// and single words inside it that say something of their own: "sun behind the
+// couple" is a couple as well.
 func (r *reader) overlap(start, end int) {
+	last := r.marks[len(r.marks)-1]
+	for i := start; i < end && end-start > 1 && !last.empty(); i++ {
+		if w := r.aloneAt(i, "subject.traits"); w.word != nil && w.word != last.word && hasChoice(w.word, "subject.traits", sorts...) {
+			r.across = append(r.across, mark{start: i, end: w.end, word: w.word})
+		}
+	}
 	placed := means(&r.marks[len(r.marks)-1].word.Word, "light.from", "light.cast") || hasChoice(r.marks[len(r.marks)-1].word, "wants", "match-colour")
 	for i := start; i < end; i++ {
 		w := r.wordAt(i)
 		if w.word == nil || w.word == r.marks[len(r.marks)-1].word {
 			if placed { // "window behind her" is a window as well
-				w = r.kindAt(i)
+				w = r.aloneAt(i, "light.kind")
 			}
 		}
 		if w.word == nil {
@@ -183,14 +191,18 @@ func (r *reader) overlap(start, end int) {
 	}
 }
 
-// kindAt finds the single word at token i that names a kind of light.
-func (r *reader) kindAt(i int) match {
+// sorts are the traits that say who the sitters are, not what is on them: they
+// hold whatever else is said of the sitters in the same words.
+var sorts = []string{"child", "baby", "couple", "group", "pet"}
+
+// aloneAt finds the single word at token i that makes the path known by itself.
+func (r *reader) aloneAt(i int, path string) match {
 	for _, text := range [2]string{r.toks[i].text, r.stems[i]} {
 		if text == "" {
 			continue
 		}
 		for _, ph := range r.lex.byWord[text] {
-			if len(ph.parts) == 1 && !ph.wished && means(&ph.word.Word, "light.kind") && r.guarded(ph.word, i, i+1) {
+			if len(ph.parts) == 1 && !ph.wished && means(&ph.word.Word, path) && r.guarded(ph.word, i, i+1) {
 				for _, row := range ph.parts[0] {
 					if len(row) == 1 && row[0].text == text {
 						return match{word: ph.word, end: i + 1}

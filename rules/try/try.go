@@ -33,6 +33,7 @@ type Bench struct {
 type Answer struct {
 	Winner string // id of the set-up, or empty
 	Raised []rules.Raised
+	Env    rules.Env // that signs and trade-offs were judged against; zero where nothing was lit
 }
 
 // A Failure is a case that did not come out, or that could not be run.
@@ -128,6 +129,18 @@ func (r *run) message(c rules.Case) {
 	if r.bench.Answer != nil {
 		answer = r.bench.Answer(say)
 	}
+	env := answer.Env
+	if env.Facts == nil {
+		env = rules.Env{Facts: facts, Technique: []string{}}
+	}
+	env.Watch = watch
+	seen, weighed := r.bench.Book.Seen(env), r.bench.Book.Weigh(env)
+	isSeen := func(id string) bool {
+		return slices.ContainsFunc(seen, func(s rules.Seen) bool { return s.Sign.ID == id })
+	}
+	isWeighed := func(id string) bool {
+		return slices.ContainsFunc(weighed, func(w rules.Weighed) bool { return w.Tradeoff.ID == id })
+	}
 	fail := func(at source.Pos, rule, format string, args ...any) {
 		r.report.Failures = append(r.report.Failures, Failure{At: at, Say: say, Want: fmt.Sprintf(format, args...), Trace: trace(events, r.rules(rule))})
 	}
@@ -139,11 +152,26 @@ func (r *run) message(c rules.Case) {
 			fail(want.Pos, want.Value, "%s must fire, and %s: %s", want.Value, outcome(v), v.Why)
 		}
 	}
+	for _, want := range c.Sees {
+		if !isSeen(want.Value) {
+			fail(want.Pos, want.Value, "%s must be seen, and is not", want.Value)
+		}
+	}
+	for _, want := range c.Weighs {
+		if !isWeighed(want.Value) {
+			fail(want.Pos, want.Value, "%s must be told, and is not", want.Value)
+		}
+	}
 	for _, want := range c.Not {
-		if v, ok := verdictOf(verdicts, want.Value); !ok {
-			fail(want.Pos, "", "%s is no set-up", want.Value)
-		} else if v.Outcome == rules.Fires {
+		switch v, ok := verdictOf(verdicts, want.Value); {
+		case ok && v.Outcome == rules.Fires:
 			fail(want.Pos, want.Value, "%s must not fire, and it fires", want.Value)
+		case isSeen(want.Value):
+			fail(want.Pos, want.Value, "%s must not be seen, and it is", want.Value)
+		case isWeighed(want.Value):
+			fail(want.Pos, want.Value, "%s must not be told, and it is", want.Value)
+		case !ok && !r.isRule(want.Value):
+			fail(want.Pos, "", "%s is no rule", want.Value)
 		}
 	}
 	if best := c.Best; best.Value != "" && r.bench.Answer != nil && answer.Winner != best.Value {
@@ -171,7 +199,17 @@ func (r *run) message(c rules.Case) {
 }
 
 func isLine(s rules.Step) bool {
-	return s == rules.StepLine || s == rules.StepPrefer || s == rules.StepShift || s == rules.StepAssume
+	switch s {
+	case rules.StepLine, rules.StepPrefer, rules.StepShift, rules.StepAssume, rules.StepSign, rules.StepWeigh:
+		return true
+	}
+	return false
+}
+
+// isRule reports whether a sign or a trade-off has the id.
+func (r *run) isRule(id string) bool {
+	return slices.ContainsFunc(r.bench.Book.Signs, func(s rules.Sign) bool { return s.ID == id }) ||
+		slices.ContainsFunc(r.bench.Book.Tradeoffs, func(t rules.Tradeoff) bool { return t.ID == id })
 }
 
 func verdictOf(verdicts []rules.Verdict, id string) (rules.Verdict, bool) {
