@@ -50,7 +50,30 @@ func (r *reader) kit() {
 	}
 	r.looseSurfaces()
 	r.fields()
+	r.worn()
 	r.writeKit()
+}
+
+// worn finds the umbrella or softbox that is said to be on the flash: "strobe
+// in a 90cm softbox", "brolly on it". That is the way the message lights.
+func (r *reader) worn() {
+	for _, it := range r.items {
+		if it.item.Kind != "umbrella" && it.item.Kind != "softbox" {
+			continue
+		}
+		at := fact.Value{Origin: fact.Said, Span: r.span(it.first, it.end)}
+		if r.at(it.end).is("on") && r.behind(it.end+1, 2, "it", "top", "flash", "strobe", "head", "gun", "that") {
+			r.out.Facts.Add("says", it.item.Kind, at)
+		}
+		for _, lamp := range r.items {
+			if lamp.item.Kind != "flash" && lamp.item.Kind != "strobe" || lamp.end > it.first || it.first-lamp.end > 4 {
+				continue
+			}
+			if r.behind(lamp.end, it.first-lamp.end, "in", "inside", "into", "through", "thru") {
+				r.out.Facts.Add("says", it.item.Kind, at)
+			}
+		}
+	}
 }
 
 // kitItem starts an item at mark k, or adds to the one that stands right
