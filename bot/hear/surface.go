@@ -101,6 +101,7 @@ func (r *reader) looseSurfaces() {
 	}
 	if panels == 0 {
 		r.items = append(r.items, kitMark{item: fact.Item{Kind: "reflector", Surfaces: run, Count: 1}, first: m.start, end: r.marks[last].end, mark: first})
+		r.rightOf(len(r.items) - 1)
 	}
 }
 
