@@ -65,7 +65,7 @@ func (r *reader) deny() {
 		case t.is("instead") && !r.at(i+1).is("of"):
 		case t.in("minus", "stop", "missing", "banned", "forbidden", "prohibited") && r.markEnding(i) >= 0:
 		case noBefore[t.text]:
-			r.denyNext(i+1, !t.in("no", "without", "lost"))
+			r.denyNext(i+1, !t.in("no", "without", "zero", "lost"))
 		}
 	}
 	r.denyBehind()
