@@ -50,6 +50,7 @@ func TestFill(t *testing.T) {
 	n.Set("flash_gn_m", 36)
 	n.Set("key_side_deg", 33)
 	n.Set("recycle_s", 0.21)
+	n.Set("nd_stops", 3)
 	inches := units.Style{Length: units.Inch}
 	for _, c := range []struct {
 		text, want string
@@ -61,6 +62,7 @@ func TestFill(t *testing.T) {
 		{"{panel_subject_m} off", "47 in off", inches, true},
 		{"guide number {flash_gn_m}", "guide number 36 m", inches, true},
 		{"{key_side_deg} to one side, {step_in} in", "35° to one side, 0.7 m in", units.Style{}, true},
+		{"a filter of {nd_stops}", "a filter of 3 stops", units.Style{}, true},
 		{"wait {recycle_s}", "wait 0.5 s", units.Style{}, true},
 		{"{flash_power} and more", "", units.Style{}, false},
 		{"an {unclosed hole", "", units.Style{}, false},
