@@ -1,6 +1,10 @@
 package rules
 
-import "panelhand/rules/source"
+import (
+	"slices"
+
+	"panelhand/rules/source"
+)
 
 // A Tradeoff is a wish against a limit: which wins, and what to say, with
 // numbers computed for the case.
@@ -94,14 +98,8 @@ func (b *Book) Weigh(env Env) []Weighed {
 		t := &b.Tradeoffs[i]
 		truth := s.all(t.When, StepWeigh, t.ID).truth
 		w := Weighed{Tradeoff: t}
-		if truth == True {
-			for j := range t.With {
-				value, ok := s.amount(&t.With[j])
-				if !ok {
-					truth = Unknown
-				}
-				w.Values = append(w.Values, value)
-			}
+		if truth == True && !s.sayable(t, &w) {
+			truth = Unknown
 		}
 		s.tell(StepOutcome, t.ID, t.Pos, truth.String(), truth)
 		if truth == True {
@@ -109,6 +107,24 @@ func (b *Book) Weigh(env Env) []Weighed {
 		}
 	}
 	return out
+}
+
+// sayable computes a trade-off's numbers, and reports whether all that its
+// line names have values.
+func (s *scene) sayable(t *Tradeoff, w *Weighed) bool {
+	for i := range t.With {
+		value, ok := s.amount(&t.With[i])
+		if !ok {
+			return false
+		}
+		w.Values = append(w.Values, value)
+	}
+	for _, m := range hole.FindAllStringSubmatch(t.Say.Value, -1) {
+		if _, solved := s.env.Numbers[m[1]]; !solved && slices.Contains(NumberKeys, m[1]) {
+			return false
+		}
+	}
+	return true
 }
 
 // amount is the value of the first expression that has one.
