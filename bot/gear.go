@@ -104,7 +104,7 @@ func energyGuide(w units.WattSeconds) (units.GuideNumber, error) {
 }
 
 // gelFor is the gel that the key wears: the one said to be on the flash, else,
-// where the set-up asks for one, the crew's own or the one it names.
+// where the set-up takes one, the crew's own or the one it names.
 func gelFor(facts *fact.Set, light *rules.Light) string {
 	if light == nil {
 		return ""
@@ -112,7 +112,7 @@ func gelFor(facts *fact.Set, light *rules.Light) string {
 	if item, ok := facts.Item("flash", "strobe"); ok && item.Gel != "" {
 		return item.Gel
 	}
-	if light.Gel == "" {
+	if light.Gel == "" && !light.OwnGel {
 		return ""
 	}
 	if item, ok := facts.Item("gel"); ok && item.Gel != "" {

@@ -225,14 +225,16 @@ func (s *staging) measureShadow() {
 }
 
 // measureColour sets the white balance to the key's colour, unless it was
-// dialled already.
+// dialled already or the set-up wants the key to keep a colour of its own.
 func (s *staging) measureColour() {
 	if said, ok := s.facts.Number("camera.wb_k"); ok {
 		s.numbers.Set("wb_k", said)
 		return
 	}
 	light := units.Kelvin(s.number("light.cct_k", 0))
-	if s.scene.Key != nil {
+	if c := s.setup.Camera; c != nil && c.WBK > 0 {
+		light = units.Kelvin(c.WBK)
+	} else if s.scene.Key != nil {
 		light = colour.Flash
 		if g, ok := colour.LookupGel(s.gel); ok {
 			if k, err := colour.After(light, g.Shift); err == nil {
@@ -297,11 +299,18 @@ func (s *staging) measureRim() error {
 			return err
 		}
 		share := float64(wanted) / float64(full) * math.Exp2(float64(s.solution.Levels.Subject)+over+float64(set.ND))
+		if g, ok := colour.LookupGel(light.Gel); ok {
+			share *= math.Exp2(float64(g.Loss))
+		}
 		mark := units.PowerThirds(houseLowestPower).Nearest(share)
 		if role == "rim" {
 			s.numbers.Set("rim_power", mark.Value)
 			s.numbers.Tell("rim_power", mark.Text)
 			s.numbers.Set("rim_subject_m", float64(at))
+		} else {
+			s.numbers.Set("background_light_power", mark.Value)
+			s.numbers.Tell("background_light_power", mark.Text)
+			s.numbers.Set("background_light_m", float64(at))
 		}
 		s.numbers.Lights = append(s.numbers.Lights, answer.Light{
 			Role: role, Kind: light.Light, Power: mark.Value, ZoomMM: float64(zoom), DistanceM: float64(at),

@@ -202,7 +202,7 @@ func (s *staging) flash(key *rules.Light) *balance.Flash {
 	f := &balance.Flash{
 		Way:           ways[key.Light],
 		Guide:         s.head.guide,
-		Count:         1,
+		Count:         max(1, key.Count),
 		Powers:        units.PowerThirds(houseLowestPower),
 		HSS:           s.head.item.HSS,
 		Loss:          s.head.loss,

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"math"
 	"strings"
 
 	"panelhand/bot/answer"
@@ -51,6 +52,8 @@ func printed(unit string, v float64, style units.Style) string {
 		return units.ISOThirds().Nearest(v).Text
 	case "shutter":
 		return units.ShutterThirds().Nearest(v).Text
+	case "deg": // how wide or how high something is, not an angle to set by hand
+		return units.Degrees(math.Round(v)).String()
 	}
 	return quantities[unit].Print(v, style)
 }

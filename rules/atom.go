@@ -193,21 +193,15 @@ var calls = map[string]call{
 		},
 	},
 	"lamp": {
-		example: `lamp("led") < 1000`, doc: "lux at a metre of the brightest of the kinds", kind: numberKind,
+		example: `lamp("led") < 1000`, doc: "lux at a metre of the brightest of the kinds, 0 where none was said", kind: numberKind,
 		what: "kit", choices: fact.KitKinds, least: 1, path: readsKit,
 		read: func(kinds []string) func(*Env) reading {
 			return func(e *Env) reading {
-				brightest, there := 0.0, false
+				brightest := 0.0
 				for _, item := range e.Facts.Kit() {
 					if slices.Contains(kinds, item.Kind) {
-						brightest, there = max(brightest, item.Lux1m), true
+						brightest = max(brightest, item.Lux1m)
 					}
-				}
-				switch {
-				case !there:
-					return reading{standing: absent, why: "no " + kinds[0] + " at hand"}
-				case brightest == 0:
-					return reading{why: "how bright the " + kinds[0] + " is was not said"}
 				}
 				return known(brightest)
 			}

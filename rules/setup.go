@@ -147,8 +147,10 @@ type Light struct {
 	Distance *Length  `source:"distance"` // lit cloth, tube or wall to the near eye
 	From     *Place   `source:"from"`     // where the flash is
 	Wall     *Length  `source:"wall"`     // flash to wall or ceiling
+	Count    int      `source:"count"`    // flashes alike, side by side, each at the power told; 0 is one
 	Zoom     float64  `source:"zoom"`     // mm
 	Gel      string   `source:"gel"`      // a gel by name
+	OwnGel   bool     `source:"own_gel"`  // wears the crew's gel where they have one
 	OverKey  *float64 `source:"over_key"` // stops above the key at the face
 	Feather  *Angle   `source:"feather"`  // turned past the face
 	Size     *Length  `source:"size"`     // of an umbrella or softbox where the crew's was not said
@@ -169,6 +171,10 @@ func (l *Light) Decode(n source.Node) []source.Problem {
 	}
 	if l.Light == "" && l.Panel == "" && n.Kind() == source.Map {
 		problems = append(problems, n.Problem("missing-key", "what shines: light or panel is missing"))
+	}
+	if l.Count < 0 || l.Count > 4 {
+		at, _ := n.Get("count")
+		problems = append(problems, at.Problem("out-of-range", "count is flashes alike, 1 to 4"))
 	}
 	if l.Zoom < 0 || l.Zoom > 400 {
 		at, _ := n.Get("zoom")

@@ -106,6 +106,9 @@ type Seen struct {
 // Seen returns the signs of the faults that are known, one a fault, in the
 // order of the book. An Unknown line does not hold.
 func (b *Book) Seen(env Env) []Seen {
+	if env.Facts == nil || len(env.Facts.Choices("faults")) == 0 {
+		return nil
+	}
 	s := b.scene(&env)
 	var out []Seen
 	told := map[string]bool{}

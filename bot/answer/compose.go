@@ -54,7 +54,7 @@ func (a *Answer) Compose(say Phrases, style units.Style, prose ...string) {
 		}
 		add(Camera, joined("; ", fill("lead-camera"), fill("camera-nd"), fill("camera-wb"), fill(levels))+".")
 		if _, lit := a.Numbers.Get("flash_power"); lit && len(a.Numbers.Lights) > 0 {
-			add(Flash, joined("; ", fill("flash-"+a.Numbers.Lights[0].Kind), fill("flash-gel"), fill("flash-rim"), fill("flash-pace"))+".")
+			add(Flash, joined("; ", fill("flash-"+a.Numbers.Lights[0].Kind), fill("flash-gel"), fill("flash-rim"), fill("flash-behind"), fill("flash-pace"))+".")
 		}
 		if len(a.Tradeoffs) > 0 {
 			add(Weigh, a.Tradeoffs[0].Text)

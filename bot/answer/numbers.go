@@ -70,6 +70,8 @@ var Keys = []Key{
 	{"fill_stops", Stops, "the fill's part on the shadow side"},
 	{"rim_power", Power, "share of full power of the light behind"},
 	{"rim_subject_m", Length, "light behind to the head"},
+	{"background_light_power", Power, "share of full power of the light on the background"},
+	{"background_light_m", Length, "that light to the background"},
 	{"subject_stops", Stops, "lit side of the face against right"},
 	{"ambient_stops", Stops, "the light that is there, alone"},
 	{"flash_stops", Stops, "the flash, alone"},

@@ -49,9 +49,38 @@ func (r *reader) kit() {
 		r.rightOf(n)
 	}
 	r.looseSurfaces()
+	r.lightThrough()
 	r.fields()
 	r.worn()
 	r.writeKit()
+}
+
+// lightThrough takes a length beside "through" for the size of the panel:
+// "flash thru 40in", "40in thru panel".
+func (r *reader) lightThrough() {
+	for k := range r.marks {
+		m := &r.marks[k]
+		if m.used || !m.is(length) {
+			continue
+		}
+		before, behind := r.before(m.start, 1, "through", "thru"), r.at(m.end).in("through", "thru")
+		if !before && !behind {
+			continue
+		}
+		panel := slices.IndexFunc(r.items, func(it kitMark) bool { return returns(it.item.Kind) && it.item.SizeM == 0 })
+		if panel < 0 && before {
+			panel = len(r.items)
+			r.items = append(r.items, kitMark{item: fact.Item{Kind: "panel", Count: 1}, first: m.start, end: m.end, mark: k})
+		}
+		if panel >= 0 {
+			m.used = true
+			r.size(&r.items[panel].item, m)
+			if at := r.markStarting(m.end + 1); before && r.at(m.end).in("at", "@") && at >= 0 && r.marks[at].is(length) {
+				r.marks[at].used = true // "thru 40in at 4ft"
+				r.put("distance.panel_subject_m", r.marks[at].q.v, r.span(r.marks[at].start, r.marks[at].end))
+			}
+		}
+	}
 }
 
 // worn finds the umbrella or softbox that is said to be on the flash: "strobe

@@ -53,7 +53,7 @@ func (r *reader) named(i int) (q quantity, end int) {
 		if n, ok := r.numeral(j); ok && n.word && n.v >= 25 {
 			return quantity{kind: iso, v: n.v}, n.end // "iso four hundred"
 		}
-		if n := r.at(j); n.kind == numberToken && !r.at(j+1).is("/") {
+		if n := r.at(j); n.kind == numberToken && !r.at(j+1).is("/") && !r.measures(j+1) {
 			v, end := n.num, j+1
 			if r.at(end).is("k") && r.at(end).glued {
 				v, end = v*1000, end+1
@@ -129,7 +129,7 @@ func (r *reader) named(i int) (q quantity, end int) {
 		for r.at(j).in("head", "in", "out", "at", "to", "stuck", "set", "is", "on", "the", "flash", "mm", "manually", "fixed", ":", "=") {
 			j++
 		}
-		if n := r.at(j); n.kind == numberToken && n.num >= 10 && n.num <= 250 {
+		if n := r.at(j); n.kind == numberToken && n.num >= 10 && n.num <= 250 && !r.measures(j+1) {
 			end := j + 1
 			if r.at(end).in("mm", "mil") {
 				end++

@@ -6,7 +6,7 @@ package hear
 
 // denying words that stand before a noun.
 var noBefore = set(`no without zero lost forgot forgotten nor neither lack lacking missing minus avoid avoiding hates hate dislikes instead never not isnt arent wasnt
-	werent aint hasnt havent hadnt nae cannae dinnae non geen sin banned forbidden prohibited bans forbid forbids stop`)
+	werent aint hasnt havent hadnt nae cannae dinnae non geen sin banned forbidden prohibited bans forbid forbids`)
 
 // denying auxiliaries: they deny a thing only through a verb of having,
 // wanting or allowing ("can't have flash", never "can't see, bright sun").

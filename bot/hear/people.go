@@ -216,3 +216,11 @@ func occupation(t token) bool {
 var notPeople = set(`containers corners towers layers speakers computers meters filters sensors mirrors doors floors colours colors flowers rivers papers numbers letters covers counters shutters
 	powers orders hours drawers stickers posters banners timers chargers lasers projectors heaters radiators motors tractors trailers boarders pictures tiers monitors metres fingers corridors
 	stickers trees bees knees degrees fees offers others users members ladders skewers burgers dinners buckets ushers chambers planters timbers shelters scooters`)
+
+// company takes back that nobody helps where somebody is named in the same
+// breath: "just me and an assistant".
+func (r *reader) company() {
+	if n, said := r.out.Facts.Number("helpers"); said && n >= 1 {
+		r.out.Facts.Remove("limits", "no-helper")
+	}
+}

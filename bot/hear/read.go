@@ -113,6 +113,7 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	r.distances()
 	r.people()
 	r.means()
+	r.company()
 	r.venue()
 	r.leftovers(heard)
 	return r.out

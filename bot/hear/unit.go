@@ -150,3 +150,10 @@ func temperatureStyle(unit string) units.Unit {
 	}
 	return units.Celsius
 }
+
+// measures reports whether a unit of length other than the millimetre stands
+// at i: the number before it is a length, whatever name stands before that.
+func (r *reader) measures(i int) bool {
+	unit, _ := r.lengthUnit(i)
+	return unit != "" && !r.at(i).in("mm", "mil")
+}

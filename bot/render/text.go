@@ -42,7 +42,7 @@ func Text(sections []answer.Section, labels Labels) string {
 }
 
 // spare lists the parts that can lose lines, the most dispensable first.
-var spare = []answer.Part{answer.Ask, answer.Check, answer.Assume, answer.Helper, answer.Prose, answer.Place}
+var spare = []answer.Part{answer.Ask, answer.Check, answer.Weigh, answer.Assume, answer.Helper, answer.Prose, answer.Place}
 
 type line struct {
 	part answer.Part
@@ -57,7 +57,7 @@ func flatten(sections []answer.Section, labels Labels) []line {
 			if i == 0 && labels[s.Part] != "" {
 				text = labels[s.Part] + ": " + text
 			}
-			lines = append(lines, line{s.Part, i == 0 && s.Part != answer.Ask && s.Part != answer.Assume, text})
+			lines = append(lines, line{s.Part, i == 0 && s.Part != answer.Ask && s.Part != answer.Weigh && s.Part != answer.Assume, text})
 		}
 	}
 	return lines

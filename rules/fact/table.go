@@ -51,7 +51,7 @@ var Table = []Fact{
 	{Path: "keep", Name: "keep", Kind: List, Choices: []string{"face", "background", "depth", "softness", "colour"}, Doc: "what must not change"},
 	{Path: "kit", Name: "has", Kind: Kit, Choices: KitKinds, Doc: "the kit at hand", Ask: "What is in the bag: flash, panel, reflector?"},
 	{Path: "says", Name: "says", Kind: List, Choices: Techniques, Doc: "ways of lighting the message itself names: \"flash thru the panel\", \"bounced\", \"scrim over her\""},
-	{Path: "limits", Name: "limit", Kind: List, Choices: []string{"no-stands", "no-flash", "no-helper", "wind", "rain", "low-ceiling", "crowd", "tight-space", "hurry", "children", "photosensitive", "animals", "traffic", "water", "edge", "power-lines", "heat", "cold", "dark", "quiet"}, Doc: "what the place, the weather or the people forbid or threaten"},
+	{Path: "limits", Name: "limit", Kind: List, Choices: []string{"no-stands", "no-flash", "no-helper", "wind", "rain", "low-ceiling", "crowd", "tight-space", "hurry", "children", "photosensitive", "animals", "traffic", "water", "edge", "power-lines", "heat", "cold", "dark", "quiet", "mist"}, Doc: "what the place, the weather or the people forbid or threaten"},
 	{Path: "hazards", Name: "hazard", Kind: List, Choices: Hazards, Doc: "what only cautions read: dangers named and unsafe things asked for"},
 	{Path: "subject.people", Name: "people", Kind: Number, Low: 1, High: 500, Doc: "how many are in the picture"},
 	{Path: "subject.traits", Name: "trait", Kind: List, Choices: []string{"adult", "child", "baby", "pet", "couple", "group", "glasses", "deep-set-eyes", "shiny-skin", "bald", "dark-skin", "light-skin", "white-clothes", "dark-clothes", "hat", "veil", "seated"}, Doc: "what about the sitter changes the light"},

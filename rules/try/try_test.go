@@ -203,6 +203,77 @@ func TestCasesFail(t *testing.T) {
 	}
 }
 
+const signs = `
+- sign: squint
+  see: Squinting
+  cause: the sun in front
+  words: Eyes closed.
+  source: common practice
+`
+
+const tradeoffs = `
+- tradeoff: soft-in-wind
+  when:
+    - limit("wind")
+    - numbers.panel_size_m > 0.5
+  wins: safety
+  say: "Fold the {panel_size_m} panel."
+  source: common practice
+`
+
+// Signs and trade-offs are judged against what the answer was solved to, and
+// the conditions that read it count as seen.
+func TestSignsAndTradeoffs(t *testing.T) {
+	report := run(t, map[string]string{
+		"signs/a.yaml": signs, "tradeoffs/a.yaml": tradeoffs,
+		"signs/a.cases.yaml": `
+- say: she squints
+  sees: [squint]
+- say: windy roof
+  not: [squint]
+- say: windy squints
+  not: [squint]
+- say: calm
+  sees: [squint]
+`,
+		"tradeoffs/a.cases.yaml": `
+- say: windy roof
+  weighs: [soft-in-wind]
+- say: calm roof
+  not: [soft-in-wind]
+- say: calm
+  weighs: [soft-in-wind]
+- say: windy
+  not: [soft-in-wind]
+`,
+	}, func(b *try.Bench) {
+		b.Answer = func(say string) try.Answer {
+			facts := hear(say)
+			if strings.Contains(say, "squints") {
+				facts.Add("faults", "squint", fact.Value{})
+			}
+			return try.Answer{Env: rules.Env{Facts: facts, Numbers: map[string]float64{"panel_size_m": 1}}}
+		}
+	})
+	got := report.String() + report.NeverSeen()
+	for _, want := range []string{
+		"signs/a.cases.yaml:7:9: squint must not be seen, and it is",
+		"signs/a.cases.yaml:9:10: squint must be seen, and is not",
+		"tradeoffs/a.cases.yaml:7:12: soft-in-wind must be told, and is not",
+		"tradeoffs/a.cases.yaml:9:9: soft-in-wind must not be told, and it is",
+		`false    limit("wind")`,
+		"8 cases, 4 failures; 1 of 2 conditions seen true and false",
+		"soft-in-wind: never seen false: numbers.panel_size_m > 0.5",
+	} {
+		if !strings.Contains(got, want) {
+			t.Errorf("missing: %s", want)
+		}
+	}
+	if t.Failed() {
+		t.Log(got)
+	}
+}
+
 func TestNoCaseRanIsAFailure(t *testing.T) {
 	report := run(t, map[string]string{"setups/a.yaml": setups}, nil)
 	if len(report.Failures) != 1 || report.Failures[0].Want != "no case ran" {
