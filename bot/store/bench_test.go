@@ -40,8 +40,8 @@ var nightQuery = memory.Query{Terms: []memory.Term{{Word: "night"}, {Word: "dark
 // TestSearchIsQuick searches 10,000 records of a team in a file with as many
 // of another's: the median stays under 20 ms.
 func TestSearchIsQuick(t *testing.T) {
-	if testing.Short() {
-		t.Skip("fills a store with 20,000 records")
+	if testing.Short() || raceDetector {
+		t.Skip("times the search in a store of 20,000 records")
 	}
 	s := filled(t, 10000)
 	queries := []memory.Query{

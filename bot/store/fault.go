@@ -36,6 +36,8 @@ func (s *Store) fault(err error) error {
 	return &memory.Fault{Calm: calm, Cause: err}
 }
 
+func busy(err error) bool { return code(err) == sqlite3.SQLITE_BUSY }
+
 // sound checks a file before anything may be written to it. One that is not
 // there, or empty, is sound.
 func sound(path string) error {

@@ -55,7 +55,18 @@ func Open(path string) (*Store, error) {
 		return nil, s.fault(err)
 	}
 	s.db.SetMaxOpenConns(4)
-	if err := s.migrate(context.Background()); err != nil {
+	// The first of several to open a new file turns its journal on, and SQLite
+	// sends the others away at once rather than let them wait.
+	patience := time.After(busyMilliseconds * time.Millisecond)
+	for err = s.migrate(context.Background()); busy(err); err = s.migrate(context.Background()) {
+		select {
+		case <-patience:
+			s.db.Close()
+			return nil, s.fault(err)
+		case <-time.After(5 * time.Millisecond):
+		}
+	}
+	if err != nil {
 		s.db.Close()
 		return nil, s.fault(err)
 	}
