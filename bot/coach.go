@@ -56,6 +56,11 @@ type Message struct {
 	Now  time.Time // zero where nobody said
 	Zone string
 	Team string
+	Who  string // who typed it, where a channel tells
+
+	// Ground is what lies under the message: the crew's kit list and the
+	// venue's rules. Nil where there is none.
+	Ground *Ground
 }
 
 // A Thread is what one conversation remembers. The zero Thread is new.
@@ -77,6 +82,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	}
 	facts := hear.Merge(t.facts, reading.Facts)
 	t.facts = facts
+	facts = m.Ground.under(facts) // the thread keeps only what was said in it
 	t.style = newer(reading.Style, t.style)
 	reading.Style = t.style
 	a.Facts = facts

@@ -43,6 +43,7 @@ type Answer struct {
 	Tradeoffs []Tradeoff     `json:"tradeoffs,omitempty"`
 	Safety    []Caution      `json:"safety,omitempty"`
 	Instead   *Instead       `json:"instead,omitempty"`
+	Record    *Record        `json:"record,omitempty"`
 	Working   []Working      `json:"working,omitempty"`
 	Trace     []Trace        `json:"trace,omitempty"`
 
@@ -120,6 +121,19 @@ type Caution struct {
 type Instead struct {
 	Title string   `json:"title"`
 	Place []string `json:"place,omitempty"`
+}
+
+// A Record is what was kept, or looked up and found.
+type Record struct {
+	Saved string  `json:"saved,omitempty"` // in one line, what was kept, changed or deleted
+	Found []Found `json:"found,omitempty"`
+}
+
+// Found is one thing that was found, the newest first.
+type Found struct {
+	Title string `json:"title"`
+	When  string `json:"when,omitempty"` // RFC 3339
+	Text  string `json:"text"`
 }
 
 // Working is one formula with its numbers put in.
