@@ -133,6 +133,8 @@ func (t *turn) testShot() (s testShot, ok bool) {
 			}
 		}
 		facts.SetKit(kit)
+		said.SetKit(slices.Clone(kit))
+		said.Put("distance.panel_subject_m", fact.Value{Number: metres, Origin: fact.Said})
 	}
 	facts = ground.under(facts)
 	s.distance = units.Metres(metres)

@@ -58,12 +58,18 @@ func (g *Ground) rules(out *fact.Set) {
 			continue
 		}
 		out.Add("hazards", "venue-said-no", at)
-		if limit == "no-flash" && slices.ContainsFunc(out.Choices("says"), func(w string) bool { return slices.Contains(flashWays, w) }) ||
-			limit == "no-stands" && out.Has("hazards", "on-stand") {
+		if limit == "no-flash" && slices.ContainsFunc(flashWays, func(w string) bool { return justSaid(out, "says", w) }) ||
+			limit == "no-stands" && justSaid(out, "hazards", "on-stand") {
 			out.Add("hazards", "do-it-anyway", at)
 		}
 		out.SetKit(slices.DeleteFunc(slices.Clone(out.Kit()), func(i fact.Item) bool { return slices.Contains(banned, i.Kind) }))
 	}
+}
+
+// justSaid reports whether this very message said so.
+func justSaid(facts *fact.Set, list, choice string) bool {
+	v, ok := facts.ChoiceValue(list, choice)
+	return ok && v.Origin == fact.Said
 }
 
 // flashWays are the ways of lighting that fire a flash.
@@ -143,11 +149,11 @@ func (g *Ground) calibrated(item fact.Item) fact.Item {
 }
 
 // fromList names the kit that nobody named in this thread.
-func fromList(facts *fact.Set) string {
+func fromList(facts *fact.Set, style units.Style) string {
 	var names []string
 	for _, item := range facts.Kit() {
 		if item.Origin == fact.FromKit {
-			names = append(names, itemName(item, units.Style{}))
+			names = append(names, itemName(item, style))
 		}
 	}
 	return strings.Join(names, ", ")

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -30,7 +31,6 @@ func kitFrom(reading hear.Reading, text string) memory.KitList {
 		}
 		list.Items = append(list.Items, item)
 	}
-	// "our flash: recycles in 2 s" names no count; the first of a kind is meant.
 	var camera memory.Camera
 	if v, ok := reading.Facts.Get("camera.format"); ok {
 		camera.Format = v.Text
@@ -64,12 +64,15 @@ var (
 	lensWord   = regexp.MustCompile(`(?i)\blens(?:es)?\b`)
 )
 
+// style is how the asker writes lengths: here, else in this thread.
+func (t *turn) style() units.Style { return newer(t.reading.Style, t.thread.style) }
+
 func clicks(text string) int {
 	m := dialSteps.FindStringSubmatch(text)
 	switch {
 	case m == nil:
 		return 0
-	case strings.Contains(m[1], "tenth"), strings.Contains(strings.ToLower(m[1]), "tenth"), strings.HasSuffix(m[1], "10"), strings.HasSuffix(m[1], ".1"):
+	case strings.Contains(strings.ToLower(m[1]), "tenth"), strings.HasSuffix(m[1], "10"), strings.HasSuffix(m[1], ".1"):
 		return 10
 	}
 	return 3
@@ -114,7 +117,7 @@ func (t *turn) putKit(r request) (*answer.Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	items := strings.Join(kitNames(told), ", ")
+	items := strings.Join(kitNames(told, t.style()), ", ")
 	return t.tell(&answer.Record{Saved: items}, t.Coach.phrase("memory-kit-saved", "<items>", items), t.Coach.phrase("memory-kit-now")), nil
 }
 
@@ -198,7 +201,7 @@ func (t *turn) dropKit(r request) (*answer.Answer, error) {
 	if gone.Empty() {
 		return t.say("memory-kit-not-there"), nil
 	}
-	items := strings.Join(kitNames(gone), ", ")
+	items := strings.Join(kitNames(gone, t.style()), ", ")
 	return t.tell(&answer.Record{Saved: items}, t.Coach.phrase("memory-kit-removed", "<items>", items)), nil
 }
 
@@ -212,7 +215,7 @@ func (t *turn) clearKit() (*answer.Answer, error) {
 // showKit tells the list.
 func (t *turn) showKit() *answer.Answer {
 	t.reading.Facts = &fact.Set{} // a question about kit names none
-	names := kitNames(t.ground.Kit)
+	names := kitNames(t.ground.Kit, t.style())
 	if len(names) == 0 {
 		return t.say("memory-kit-empty")
 	}
@@ -229,10 +232,10 @@ func (t *turn) showKit() *answer.Answer {
 }
 
 // kitNames are a list's entries as people read them.
-func kitNames(k memory.KitList) []string {
+func kitNames(k memory.KitList, style units.Style) []string {
 	var names []string
 	for _, item := range k.Items {
-		names = append(names, itemName(item, units.Style{}))
+		names = append(names, itemName(item, style))
 	}
 	for _, c := range k.Cameras {
 		var parts []string
@@ -272,8 +275,8 @@ func itemName(i fact.Item, style units.Style) string {
 	}
 	if i.Size2M > 0 {
 		head = style.Metres(units.Metres(i.SizeM)) + " × " + style.Metres(units.Metres(i.Size2M)) + " " + head
-	} else if i.SizeM > 0 {
-		head = style.Metres(units.Metres(i.SizeM)) + " " + head
+	} else if long := cmp.Or(i.SizeM, i.HeightM); long > 0 {
+		head = style.Metres(units.Metres(long)) + " " + head
 	}
 	if i.Count > 1 {
 		head = strconv.Itoa(i.Count) + " × " + head
@@ -300,7 +303,7 @@ func itemName(i fact.Item, style units.Style) string {
 	add(i.Charge > 0, fmt.Sprintf("%g flashes a charge", i.Charge))
 	add(i.Stops > 0, units.Stops(i.Stops).String())
 	add(i.WeightKg > 0, units.Kilograms(i.WeightKg).String())
-	add(i.HeightM > 0, style.Metres(units.Metres(i.HeightM))+" high")
+	add(i.HeightM > 0 && i.SizeM > 0, style.Metres(units.Metres(i.HeightM))+" high")
 	add(i.FootM > 0, "foot radius "+style.Metres(units.Metres(i.FootM)))
 	return strings.Join(parts, ", ")
 }

@@ -60,6 +60,7 @@ type turn struct {
 	thread  *Thread
 	reading hear.Reading // with what the thread knew
 	ground  *Ground
+	venue   string        // that the message is about, or the thread is at
 	notes   []memory.Note // of the venue
 	deleted bool          // the thread is to be forgotten
 }
@@ -157,13 +158,12 @@ func (c *Coach) unpack(k talk) (*Thread, error) {
 }
 
 // pack writes a thread down.
-func (k *talk) pack(t *Thread, said string) (err error) {
+func (k *talk) pack(t *Thread) (err error) {
 	if _, ok := any(t).(json.Marshaler); ok {
 		k.Thread, err = json.Marshal(t)
-		return err
+		k.Replay = nil
 	}
-	k.Replay = last(append(k.Replay, said), 4*mostSaid)
-	return nil
+	return err
 }
 
 func last[T any](all []T, n int) []T { return all[max(0, len(all)-n):] }
@@ -210,6 +210,8 @@ func (t *turn) light() *answer.Answer {
 	t.m.Ground = t.ground
 	a := t.Coach.Answer(t.thread, t.m)
 	t.tellVenue(a)
+	t.talk.Venue = t.venue
+	t.talk.Replay = last(append(t.talk.Replay, t.m.Text), 4*mostSaid)
 	t.talk.Said = last(append(t.talk.Said, t.m.Text), mostSaid)
 	if a.Setup != nil && a.Numbers != nil {
 		t.talk.Setup = recordOf(a)
@@ -255,7 +257,7 @@ func (t *turn) save() error {
 	if t.deleted || t.reading.TooLong {
 		return nil
 	}
-	if err := t.talk.pack(t.thread, t.m.Text); err != nil {
+	if err := t.talk.pack(t.thread); err != nil {
 		return err
 	}
 	data, err := json.Marshal(t.talk)

@@ -233,7 +233,7 @@ func (c *Coach) assumptions(filled []rules.Assumption, s *staging, reading hear.
 		text := strings.ReplaceAll(c.book.Phrase("own-calibration"), "<spread>", answer.HowMany.Print(own.Spread, reading.Style))
 		out = append(out, answer.Assumption{Fact: "flash_loss_stops", Value: own.Stops, Text: text, Why: c.book.Phrase("why-own-calibration")})
 	}
-	if listed := fromList(s.facts); listed != "" {
+	if listed := fromList(s.facts, reading.Style); listed != "" {
 		out = append(out, answer.Assumption{Fact: "kit", Value: listed, Text: c.book.Phrase("from-kit-list") + ": " + listed, Why: c.book.Phrase("why-kit-list")})
 	}
 	slices.SortStableFunc(out, func(x, y answer.Assumption) int { return cmp.Compare(weight(x.Fact), weight(y.Fact)) })

@@ -29,13 +29,14 @@ func (t *turn) loadVenue() error {
 	if err != nil {
 		return err
 	}
-	if venue = cmp.Or(venue, said); venue != "" && memory.Key(venue) != memory.Key(t.talk.Venue) {
-		t.talk.Venue, t.talk.Allowed = venue, nil
+	t.venue = cmp.Or(venue, said, t.talk.Venue)
+	if memory.Key(t.venue) != memory.Key(t.talk.Venue) {
+		t.talk.Allowed = nil
 	}
-	if t.talk.Venue == "" {
+	if t.venue == "" {
 		return nil
 	}
-	if t.notes, err = t.Store.Notes(t.ctx, t.team, memory.NoteQuery{Venue: t.talk.Venue}); err != nil {
+	if t.notes, err = t.Store.Notes(t.ctx, t.team, memory.NoteQuery{Venue: t.venue}); err != nil {
 		return err
 	}
 	t.contact()

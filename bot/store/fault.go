@@ -58,6 +58,8 @@ func sound(path string) error {
 		return newer(path, version)
 	case err == nil:
 		return nil
+	case errors.Is(err, errForeign):
+		return &memory.Fault{Calm: path + " is another program's database. I leave it alone; point PANELHAND_STORE at a file of its own.", Cause: err}
 	case code(err) == sqlite3.SQLITE_CORRUPT || code(err) == sqlite3.SQLITE_NOTADB || errors.Is(err, errDamaged):
 		return damaged(path, err)
 	}
@@ -65,7 +67,10 @@ func sound(path string) error {
 	return s.fault(err)
 }
 
-var errDamaged = errors.New("the check found damage")
+var (
+	errDamaged = errors.New("the check found damage")
+	errForeign = errors.New("tables, but no schema version")
+)
 
 // inspect reads the whole of a file without the right to write to it.
 func inspect(path string) (version int, err error) {
@@ -83,6 +88,13 @@ func inspect(path string) (version int, err error) {
 	}
 	if finding != "ok" {
 		return 0, fmt.Errorf("%w: %s", errDamaged, finding)
+	}
+	var tables int
+	if err := db.QueryRow(`SELECT count(*) FROM sqlite_master`).Scan(&tables); err != nil {
+		return 0, err
+	}
+	if version == 0 && tables > 0 {
+		return 0, errForeign
 	}
 	return version, nil
 }

@@ -21,6 +21,7 @@ var migrations = []string{
 		body  TEXT NOT NULL             -- a memory.Record
 	) STRICT;
 	CREATE INDEX records_made ON records(team, made DESC, id DESC);
+	CREATE INDEX records_place ON records(team, place, made DESC, venue DESC);
 	CREATE VIRTUAL TABLE record_words USING fts5(team, title, place, light, wants, kit, words, content = '', contentless_delete = 1, prefix = '2 3');
 	CREATE TABLE notes (
 		id     INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -32,7 +33,7 @@ var migrations = []string{
 		made   INTEGER NOT NULL,
 		text   TEXT NOT NULL
 	) STRICT;
-	CREATE INDEX notes_place ON notes(team, place, made DESC);
+	CREATE INDEX notes_place ON notes(team, place, made DESC, venue DESC);
 	CREATE INDEX notes_record ON notes(record);
 	CREATE TABLE kit (
 		team TEXT PRIMARY KEY,

@@ -14,6 +14,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -310,28 +311,45 @@ func (s *Store) DeleteNote(ctx context.Context, team string, id int64) error {
 	})
 }
 
-// Venues implements memory.Store.
+// Venues implements memory.Store. It steps from place to place along an index
+// rather than read every record: each message asks for it.
 func (s *Store) Venues(ctx context.Context, team string) ([]string, error) {
-	rows, err := s.db.QueryContext(ctx, `SELECT place, venue FROM
-		(SELECT place, venue, made FROM notes WHERE team = ?1 AND place <> '' UNION ALL SELECT place, venue, made FROM records WHERE team = ?1 AND place <> '')
-		ORDER BY place, made DESC, venue DESC`, team)
-	if err != nil {
-		return nil, s.fault(err)
+	type named struct {
+		made  int64
+		venue string
 	}
-	defer rows.Close()
-	var all []string
-	last := ""
-	for rows.Next() {
-		var place, venue string
-		if err := rows.Scan(&place, &venue); err != nil {
+	newest := map[string]named{}
+	for _, table := range []string{"notes", "records"} {
+		rows, err := s.db.QueryContext(ctx, `WITH RECURSIVE places(place) AS (
+				SELECT min(place) FROM `+table+` WHERE team = ?1 AND place > ''
+				UNION ALL
+				SELECT (SELECT min(place) FROM `+table+` WHERE team = ?1 AND place > places.place) FROM places WHERE place IS NOT NULL)
+			SELECT place, (SELECT venue FROM `+table+` AS t WHERE t.team = ?1 AND t.place = places.place ORDER BY made DESC, venue DESC LIMIT 1),
+				(SELECT max(made) FROM `+table+` AS t WHERE t.team = ?1 AND t.place = places.place)
+			FROM places WHERE place IS NOT NULL`, team)
+		if err != nil {
 			return nil, s.fault(err)
 		}
-		if place != last {
-			all, last = append(all, venue), place
+		for rows.Next() {
+			var place string
+			var n named
+			if err := rows.Scan(&place, &n.venue, &n.made); err != nil {
+				rows.Close()
+				return nil, s.fault(err)
+			}
+			if old, ok := newest[place]; !ok || cmp.Or(cmp.Compare(n.made, old.made), cmp.Compare(n.venue, old.venue)) > 0 {
+				newest[place] = n
+			}
+		}
+		if err := errors.Join(rows.Err(), rows.Close()); err != nil {
+			return nil, s.fault(err)
 		}
 	}
-	slices.SortFunc(all, func(a, b string) int { return cmp.Compare(memory.Key(a), memory.Key(b)) })
-	return all, s.fault(rows.Err())
+	var all []string
+	for _, place := range slices.Sorted(maps.Keys(newest)) {
+		all = append(all, newest[place].venue)
+	}
+	return all, nil
 }
 
 // Kit implements memory.Store.

@@ -324,6 +324,20 @@ func raw(t *testing.T, path, statement string) {
 	}
 }
 
+func TestForeignDatabase(t *testing.T) {
+	path := file(t)
+	raw(t, path, `CREATE TABLE ledger(line TEXT)`)
+	before, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = store.Open(path)
+	fault(t, err, "another program's", "leave it alone")
+	if after, _ := os.ReadFile(path); string(after) != string(before) {
+		t.Error("another program's database was written to")
+	}
+}
+
 // TestOpenedAtOnce makes one new store from many sides.
 func TestOpenedAtOnce(t *testing.T) {
 	path := file(t)
