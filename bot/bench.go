@@ -3,6 +3,7 @@ package bot
 import (
 	"io/fs"
 
+	"panelhand/bot/answer"
 	"panelhand/bot/hear"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -16,9 +17,13 @@ func (c *Coach) Bench(files fs.FS) try.Bench {
 		Book:  c.book,
 		Files: files,
 		Hear:  func(say string) *fact.Set { return c.ear.Read(say, nil).Facts },
-		Answer: func(say string) try.Answer {
-			a := c.Answer(new(Thread), Message{Text: say})
-			out := try.Answer{Raised: a.Raised, Env: a.Env}
+		Answer: func(thread ...string) try.Answer {
+			t := new(Thread)
+			var a *answer.Answer
+			for _, say := range thread {
+				a = c.Answer(t, Message{Text: say})
+			}
+			out := try.Answer{Raised: a.Raised, Env: a.Env, Asked: a.Asked, Stood: a.Stood, Adjusted: a.Adjusted}
 			if a.Setup != nil {
 				out.Winner = a.Setup.ID
 			}

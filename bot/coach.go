@@ -10,6 +10,7 @@ package bot
 
 import (
 	"cmp"
+	"slices"
 	"time"
 
 	"panelhand/bot/answer"
@@ -58,12 +59,6 @@ type Message struct {
 	Team string
 }
 
-// A Thread is what one conversation remembers. The zero Thread is new.
-type Thread struct {
-	facts *fact.Set
-	style units.Style // units the asker wrote in last
-}
-
 // Answer reads a message into its thread and answers it. Any text gets an
 // answer, nonsense too.
 func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
@@ -79,11 +74,19 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	t.facts = facts
 	t.style = newer(reading.Style, t.style)
 	reading.Style = t.style
-	a.Facts = facts
+	a.Facts, a.Told = facts, t.told
 	a.Heard = fact.HeardJSON(facts)
 	raised := c.book.Raise(rules.Env{Facts: facts})
-	a.Kind = c.kind(reading.Facts, raised, m.Text)
+	a.Kind = c.kind(reading.Facts, raised, m.Text, t.standing() != nil)
+	if reading.Facts.Has("ask", "what-if") { // shown, not kept
+		before := *t
+		before.states = slices.Clone(t.states)
+		defer func() { *t = before }()
+	}
 	switch {
+	case reading.Facts.Has("ask", "restart"):
+		*t = Thread{style: t.style}
+		return c.plain(a, reading, answer.KindChange, "started-over")
 	case stops(raised):
 		c.decline(a, reading, raised)
 	case a.Kind == answer.KindSafety:
@@ -94,10 +97,21 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		return c.plain(a, reading, answer.KindHelp, "help-1", "help-2", "help-3", "help-4")
 	case a.Kind == answer.KindUnsure:
 		return c.unsure(a, reading)
+	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "undo"):
+		c.undo(a, t, reading)
+	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "keep-it"):
+		c.keepIt(a, t, reading)
+	case a.Kind == answer.KindChange:
+		c.change(a, t, reading, m.Full)
 	default:
-		c.light(a, reading, m.Full)
+		c.light(a, t, reading, m.Full)
 	}
 	a.Text = render.Text(a.Sections, c.labels)
+	for _, text := range a.Telling() {
+		if !slices.Contains(t.told, text) {
+			t.told = append(t.told, text)
+		}
+	}
 	return a
 }
 
