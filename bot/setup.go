@@ -49,7 +49,8 @@ func (c *Coach) light(a *answer.Answer, t *Thread, reading hear.Reading, full bo
 	c.show(a, best, raised, assumed, reading)
 	a.AskBack = c.askBack(a.Facts, unfilled, assumed)
 	a.Env = rules.Env{Facts: facts, Numbers: best.numbers.Map(), Technique: best.setup.Technique}
-	a.Sign, a.Tradeoffs = c.sign(a.Env, best, reading), c.weigh(a.Env, best, reading)
+	a.Sign = c.sign(a.Env, best, reading)
+	a.Tradeoffs, best.told = c.weigh(a.Env, best, reading)
 	for _, s := range staged {
 		if s != best && len(a.Others) < mostOthers {
 			a.Others = append(a.Others, answer.Other{ID: s.setup.ID, Title: s.setup.Title.Value, Why: cmp.Or(s.setup.Instead.Value, s.setup.Why.Value)})
@@ -235,7 +236,7 @@ func (c *Coach) askBack(facts *fact.Set, unfilled []rules.Verdict, assumed []rul
 	// A light that was taken for granted, not guessed from anything said.
 	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && len(s.Rule.When) == 0 })
 	switch {
-	case len(facts.Kit()) == 0 && !facts.Denied("kit"):
+	case len(facts.Kit()) == 0 && !facts.Denied("kit") && !(facts.Denied("flash") && facts.Denied("panel")):
 		return ask("kit")
 	case blind:
 		return ask("light.kind")
@@ -313,7 +314,7 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 			note += " " + c.buy(s.solution.Buys[0], reading)
 		}
 		notes = append(notes, note)
-	} else if s.solution.Levels.Background-s.tones.background > brightBackground {
+	} else if s.solution.Levels.Background-s.tones.background > brightBackground && !strings.Contains(s.told, "{background_stops}") {
 		note, _ := answer.Fill(c.book.Phrase("note-background"), s.numbers, s.lengths, reading.Style)
 		if darker, err := balance.Darken(s.scene, s.solution); err == nil && len(darker) > 0 {
 			note += " " + c.buy(darker[0], reading)

@@ -44,6 +44,7 @@ type staging struct {
 	lengths map[string]float64 // the set-up's own measures, m
 	working []answer.Working
 	score   float64
+	told    string // the trade-offs told with it, before their holes are filled
 }
 
 // ways names the solver's way of using a flash for each of the playbook's.
