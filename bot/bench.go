@@ -39,6 +39,8 @@ type Explanation struct {
 	Assumed  []rules.Assumption
 	Verdicts []rules.Verdict
 	Raised   []rules.Raised
+	Seen     []rules.Seen    // of the set-up that wins
+	Weighed  []rules.Weighed // for the set-up that wins
 	Events   []rules.Event
 }
 
@@ -51,5 +53,8 @@ func (c *Coach) Explain(text string) Explanation {
 	facts := e.Reading.Facts.Clone()
 	e.Assumed = c.book.Assume(facts, nil)
 	e.Verdicts = c.book.Judge(rules.Env{Facts: facts, Numbers: before(facts), Watch: watch})
+	if a := c.Answer(new(Thread), Message{Text: text}); a.Env.Facts != nil {
+		e.Seen, e.Weighed = c.book.Seen(a.Env), c.book.Weigh(a.Env)
+	}
 	return e
 }

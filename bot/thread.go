@@ -1,6 +1,9 @@
 package bot
 
 import (
+	"encoding/json"
+	"errors"
+
 	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -39,4 +42,32 @@ func (t *Thread) push(s state) {
 		t.states = append(t.states[:0], t.states[1:]...)
 	}
 	t.states = append(t.states, s)
+}
+
+// kept is a thread as a store has it.
+type kept struct {
+	Facts  *fact.Set   `json:"facts,omitempty"`
+	Style  units.Style `json:"style"`
+	States []state     `json:"states,omitempty"`
+	Told   []string    `json:"told,omitempty"`
+}
+
+// MarshalJSON writes the thread for a store.
+func (t *Thread) MarshalJSON() ([]byte, error) {
+	return json.Marshal(kept{t.facts, t.style, t.states, t.told})
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote.
+func (t *Thread) UnmarshalJSON(data []byte) error {
+	var k kept
+	if err := json.Unmarshal(data, &k); err != nil {
+		return err
+	}
+	for _, s := range k.States {
+		if s.Facts == nil {
+			return errors.New("a set-up of the thread has no facts")
+		}
+	}
+	*t = Thread{facts: k.Facts, style: k.Style, states: k.States, told: k.Told}
+	return nil
 }
