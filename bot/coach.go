@@ -70,6 +70,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	case reading.Empty:
 		return c.plain(a, reading, answer.KindUnsure, "empty")
 	}
+	before := t.facts
 	facts := hear.Merge(t.facts, reading.Facts)
 	t.facts = facts
 	t.style = newer(reading.Style, t.style)
@@ -79,9 +80,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	raised := c.book.Raise(rules.Env{Facts: facts})
 	a.Kind = c.kind(reading.Facts, raised, m.Text, t.standing() != nil)
 	if reading.Facts.Has("ask", "what-if") { // shown, not kept
-		before := *t
-		before.states = slices.Clone(t.states)
-		defer func() { *t = before }()
+		was := *t
+		was.facts, was.states = before, slices.Clone(t.states)
+		defer func() { *t = was }()
 	}
 	switch {
 	case reading.Facts.Has("ask", "restart"):
@@ -92,7 +93,13 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	case a.Kind == answer.KindSafety:
 		c.caution(a, reading, raised)
 	case a.Kind == answer.KindMeaning:
-		c.meaning(a, reading, m.Text)
+		t.facts = before // a question changes nothing
+		switch {
+		case reading.Facts.Has("ask", "hands") && c.hands(a, t, reading):
+		case reading.Facts.Has("ask", "why") && c.why(a, t, reading, m.Text):
+		default:
+			c.meaning(a, reading, m.Text)
+		}
 	case a.Kind == answer.KindHelp:
 		return c.plain(a, reading, answer.KindHelp, "help-1", "help-2", "help-3", "help-4")
 	case a.Kind == answer.KindUnsure:

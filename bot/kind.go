@@ -20,7 +20,7 @@ func (c *Coach) kind(said *fact.Set, raised []rules.Raised, text string, standin
 		return answer.KindSafety
 	case len(raised) > 0 && (asks("permission", "safety") && !wishes(said) || !light && endangers(said)):
 		return answer.KindSafety
-	case asks("why"), asks("meaning") && (len(c.termsIn(text)) > 0 || !light):
+	case asks("why"), asks("hands") && standing, asks("meaning") && (len(c.termsIn(text)) > 0 || !light):
 		return answer.KindMeaning
 	case standing && (asks("undo", "again", "keep-it", "what-if", "moved") || follows(said) || light && !anew(said)):
 		return answer.KindChange

@@ -5,6 +5,9 @@
 package answer
 
 import (
+	"strconv"
+	"strings"
+
 	"panelhand/rules"
 	"panelhand/rules/fact"
 )
@@ -171,4 +174,11 @@ func (a *Answer) Stops() bool {
 		}
 	}
 	return false
+}
+
+// Told is the working as one line: what it is, the formula with its numbers,
+// what comes out.
+func (w Working) Told() string {
+	value := strconv.FormatFloat(w.Value, 'g', 4, 64)
+	return strings.TrimSpace(strings.ReplaceAll(w.Name, "_", " ") + ": " + w.Formula + " = " + value + " " + w.Unit)
 }

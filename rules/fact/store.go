@@ -58,7 +58,9 @@ func (s *Set) UnmarshalJSON(data []byte) error {
 		return err
 	}
 	*s = Set{}
-	value := func(v storedValue) Value { return Value{Number: v.Number, Flag: v.Flag, Text: v.Text, Origin: v.Origin} }
+	value := func(v storedValue) Value {
+		return Value{Number: v.Number, Flag: v.Flag, Text: v.Text, Origin: v.Origin}
+	}
 	for path, v := range in.Values {
 		if _, ok := Lookup(path); ok {
 			s.Put(path, value(v))

@@ -147,7 +147,7 @@ var Acts = []string{
 }
 
 // Asks are the kinds of answer a message can ask for, besides a set-up.
-var Asks = []string{"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script", "undo", "again", "restart", "keep-it", "what-if", "moved"}
+var Asks = []string{"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script", "undo", "again", "restart", "keep-it", "what-if", "moved", "hands"}
 
 // Turns are the moves that a message asks for by name.
 var Turns = []string{
