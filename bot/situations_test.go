@@ -244,3 +244,40 @@ func powerStops(t *testing.T, text string) float64 {
 	}
 	return turned/3 - math.Log2(part)
 }
+
+// In rain, snow and mist a bare flash near the lens lights the drops before it:
+// it stands at least 0.7 m off the lens axis and well to the side, whatever the
+// kit, the light and the people. Source: trade handbook D41, D55.
+func TestNoFlashByTheLensInTheWet(t *testing.T) {
+	const leastSide, leastOff = 35.0, 0.7 // degrees, m
+	coach := houseCoach(t)
+	lit := 0
+	for _, wet := range []string{"light rain", "drizzle", "fog"} {
+		for _, place := range []string{"", "open shade", "overcast", "under the market roof", "low sun, sun behind them", "dusk", "street at night"} {
+			for _, kit := range []string{"one flash", "one flash, fill flash", "two flashes, rim light", "flash and panel", "flash and umbrella", "strobe"} {
+				for _, who := range []string{"one person", "couple", "group of 5", "group of 9"} {
+					for _, crew := range []string{"one helper", "two helpers", "no helper"} {
+						say := strings.Join([]string{wet, place, kit, who, crew}, ", ")
+						got := coach.Answer(new(bot.Thread), bot.Message{Text: say})
+						if got.Numbers == nil {
+							continue
+						}
+						for _, l := range got.Numbers.Lights {
+							if l.Role != "key" || l.Kind != "bare" {
+								continue
+							}
+							lit++
+							off := l.DistanceM * math.Sin(l.SideDeg*math.Pi/180)
+							if l.SideDeg < leastSide || off < leastOff-0.01 {
+								t.Errorf("%q by %s: bare flash %.0f° to the side, %.2f m off the lens axis", say, got.Setup.ID, l.SideDeg, off)
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+	if lit < 50 {
+		t.Errorf("only %d answers had a bare flash: this checks next to nothing", lit)
+	}
+}
