@@ -13,6 +13,8 @@ import (
 
 	"panelhand/bot"
 	"panelhand/bot/answer"
+	"panelhand/rules"
+	"panelhand/rules/playbook"
 )
 
 // mostSituations is how many the trade handbook's decision table has (§3).
@@ -279,5 +281,40 @@ func TestNoFlashByTheLensInTheWet(t *testing.T) {
 	}
 	if lit < 50 {
 		t.Errorf("only %d answers had a bare flash: this checks next to nothing", lit)
+	}
+}
+
+// What is held is held by people: the middle of a panel that raised arms hold
+// stands 2.05 m up (2.12 with the hoop at the forehead, 25° at 1.2 m), a flash in
+// a raised hand 2.3 m at most. Seated eyes are 1.2 m up, standing ones 1.6 m.
+// Source: trade handbook Model K.
+func TestHeldLightsAreWithinReach(t *testing.T) {
+	const standing, seated, raisedPanel, raisedFlash = 1.6, 1.2, 2.125, 2.3 // m
+	book, problems := rules.Load(playbook.Files)
+	for _, p := range problems {
+		if !p.Warning {
+			t.Fatal(p)
+		}
+	}
+	held := 0
+	for _, s := range book.Setups {
+		key := s.Key
+		if key == nil || key.Up == nil || key.Distance == nil || key.Light == "wall" || strings.Contains(s.ID, "on-stand") {
+			continue
+		}
+		held++
+		eyes, reach := standing, raisedPanel
+		if strings.Contains(strings.ToLower(s.Title.Value+s.First.Value), "seat them") || strings.Contains(s.ID, "seated") {
+			eyes = seated
+		}
+		if key.Light == "bare" || key.Light == "led" {
+			reach = raisedFlash
+		}
+		if up := eyes + key.Distance.Metres(1)*math.Sin(float64(*key.Up)*math.Pi/180); up > reach {
+			t.Errorf("%s: %s light %.2f m up, and hands reach %.2f m", s.ID, key.Light, up, reach)
+		}
+	}
+	if held < 60 {
+		t.Errorf("only %d set-ups have a light in the hand", held)
 	}
 }
