@@ -318,3 +318,29 @@ func TestHeldLightsAreWithinReach(t *testing.T) {
 		t.Errorf("only %d set-ups have a light in the hand", held)
 	}
 }
+
+// Whoever moves needs the shorter time, whatever a still sitter or the mains
+// would allow: a child or a slow move 1/250, a walk by day 1/500. Source: trade
+// handbook N19, F52.
+func TestMovementOutranksStillness(t *testing.T) {
+	coach := houseCoach(t)
+	for _, c := range []struct {
+		say     string
+		longest float64 // s
+	}{
+		{"under the market roof, she is walking toward the camera, no flash", 1.0 / 500},
+		{"under the market roof, pics blurry, no flash", 1.0 / 250},
+		{"hall with fluorescent tubes, she is walking toward the camera, no flash", 1.0 / 250},
+		{"kids running, hall with led lamps, no flash", 1.0 / 250},
+		{"pics blurry, tungsten hall, no flash", 1.0 / 250},
+	} {
+		got := coach.Answer(new(bot.Thread), bot.Message{Text: c.say})
+		if got.Numbers == nil {
+			t.Errorf("%q gets no numbers", c.say)
+			continue
+		}
+		if shutter := got.Numbers.Map()["shutter_s"]; !(shutter <= c.longest*1.01) {
+			t.Errorf("%q by %s: %.4g s, and what moves wants %.4g s or less", c.say, got.Setup.ID, shutter, c.longest)
+		}
+	}
+}
