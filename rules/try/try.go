@@ -116,18 +116,23 @@ func (r *run) message(c rules.Case) {
 	r.report.Cases++
 	say := c.Say.Value
 	var events []rules.Event
-	watch := func(e rules.Event) {
-		events = append(events, e)
+	mark := func(e rules.Event) {
 		if condition := r.seen[e.At]; condition != nil && isLine(e.Step) {
 			condition.True = condition.True || e.Truth == rules.True
 			condition.False = condition.False || e.Truth == rules.False
 		}
 	}
-	facts := r.bench.Hear(say).Clone()
+	watch := func(e rules.Event) {
+		events = append(events, e)
+		mark(e)
+	}
+	said := r.bench.Hear(say)
+	facts := said.Clone()
 	r.bench.Book.Assume(facts, watch)
 	verdicts := r.bench.Book.Judge(rules.Env{Facts: facts, Watch: watch})
 	r.bench.Book.Shifting(rules.Env{Facts: facts, Watch: watch})
-	raised := r.bench.Book.Raise(rules.Env{Facts: facts, Technique: []string{}, Watch: watch})
+	// Cautions see what was said, never what was assumed.
+	raised := r.bench.Book.Raise(rules.Env{Facts: said, Technique: []string{}, Watch: watch})
 	answer := Answer{Raised: raised}
 	if r.bench.Answer != nil {
 		var thread []string
@@ -139,6 +144,9 @@ func (r *run) message(c rules.Case) {
 	env := answer.Env
 	if env.Facts == nil {
 		env = rules.Env{Facts: facts, Technique: []string{}}
+	} else {
+		// What a caution asks of the set-up shows only once there is one.
+		r.bench.Book.Raise(rules.Env{Facts: said, Numbers: env.Numbers, Technique: env.Technique, Watch: mark})
 	}
 	env.Watch = watch
 	if answer.Asked != nil {
