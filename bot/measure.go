@@ -3,6 +3,7 @@ package bot
 import (
 	"cmp"
 	"math"
+	"slices"
 
 	"panelhand/bot/answer"
 	"panelhand/calc/area"
@@ -353,30 +354,36 @@ func (s *staging) measureStand() error {
 	if down, err := stand.TakeDown(stand.LimitRaised, tip, near); err == nil {
 		s.numbers.Set("wind_limit_ms", float64(down))
 	}
+	// Where nobody spoke of wind, none is planned for, and outdoors the house's
+	// floor is what is left.
 	gust, said := s.facts.Number("weather.gust_ms")
 	if mean, ok := s.facts.Number("weather.wind_ms"); !said && ok {
 		g, err := stand.Gust(units.MetresPerSecond(mean))
 		if err != nil {
 			return nil
 		}
-		gust, said = float64(g), true
+		gust = float64(g)
 	}
-	if !said {
-		return nil
-	}
-	if kg, err := houseStand.AdviseBallast(sail, units.MetresPerSecond(gust), near, true); err == nil {
+	if kg, err := houseStand.AdviseBallast(sail, units.MetresPerSecond(gust), near, !s.indoors()); err == nil && kg > 0 {
 		s.numbers.Set("ballast_kg", float64(kg))
 	}
 	return nil
 }
 
-// sail is what of the set-up catches the wind on a stand.
+// indoors reports whether the picture is taken under a roof and between walls.
+func (s *staging) indoors() bool {
+	return s.facts.Has("hazards", "indoors") || slices.Contains([]string{"window", "tungsten", "fluorescent", "led-indoor", "stage"}, kindOfLight(s.facts))
+}
+
+// sail is what of the set-up catches the wind on a stand: a panel is in a
+// helper's hands where there are any, and then the stand has the flash alone.
 func (s *staging) sail() stand.Sail {
 	drag := stand.FlatDrag
 	if s.scene.Key != nil && s.scene.Key.Way == balance.Umbrella {
 		drag = stand.UmbrellaDrag
 	}
-	if s.scene.Key == nil || s.scene.Key.Way == balance.Bare || s.scene.Key.Way == balance.Wall {
+	held := s.scene.Key != nil && (s.scene.Key.Way == balance.Through || s.scene.Key.Way == balance.Bounce) && s.number("helpers", 1) > 0 && !s.facts.Has("limits", "no-helper")
+	if s.scene.Key == nil || s.scene.Key.Way == balance.Bare || s.scene.Key.Way == balance.Wall || held {
 		return stand.Sail{Area: bareFlashArea, Drag: drag}
 	}
 	return stand.Sail{Area: s.panel.Area(), Drag: drag}

@@ -21,6 +21,7 @@ const (
 	StepPrefer  Step = "prefer"  // a condition of a preference
 	StepShift   Step = "shift"   // a condition of a shift
 	StepAssume  Step = "assume"  // a condition of a default
+	StepAdjust  Step = "adjust"  // a condition of an adjustment
 	StepSign    Step = "sign"    // a condition of a sign
 	StepWeigh   Step = "weigh"   // a condition of a trade-off
 	StepNeed    Step = "need"    // kit that must be at hand

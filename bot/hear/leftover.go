@@ -3,12 +3,14 @@ package hear
 // leftovers lists the words that nothing could use.
 func (r *reader) leftovers(heard []int) {
 	for i, t := range r.toks {
-		if t.kind == symbolToken || r.inside(i) || heard != nil && heard[i] >= 0 || fillers[t.text] || idle[t.text] || noBefore[t.text] || noThrough[t.text] || wishWords[t.text] || sitters[t.text] || reachEnds[t.text] || havingVerbs[t.text] {
+		if t.kind == symbolToken || r.inside(i) || taken(heard, i) || taken(r.turn, i) || fillers[t.text] || idle[t.text] || noBefore[t.text] || noThrough[t.text] || wishWords[t.text] || sitters[t.text] || reachEnds[t.text] || havingVerbs[t.text] {
 			continue
 		}
 		r.out.Leftover = append(r.out.Leftover, r.typed(i, i+1))
 	}
 }
+
+func taken(owner []int, i int) bool { return owner != nil && owner[i] >= 0 }
 
 // idle words carry nothing that could be missed.
 var idle = set(`and or n with on in at to from of for by as off up down out into onto over under near next behind front left right side back again also ok okay hi hey hello
