@@ -125,7 +125,7 @@ func (t *turn) testShot() (s testShot, ok bool) {
 	if s.way == "bare" {
 		metres, far = said.Number("distance.flash_subject_m")
 	}
-	if kit := facts.Kit(); !far && distanceAfter.MatchString(t.m.Text) {
+	if kit := facts.Kit(); !far && distanceAfter.MatchString(t.in.Text) {
 		for i := range kit {
 			if slices.Contains([]string{"panel", "reflector", "diffuser", "umbrella", "softbox"}, kit[i].Kind) && kit[i].SizeM > 0 && kit[i].Size2M == 0 {
 				metres, far = kit[i].SizeM, true
@@ -192,7 +192,7 @@ func (t *turn) calibrate(r request) (*answer.Answer, error) {
 	if math.Abs(float64(loss)) > unbelievable {
 		return t.say("memory-calibrate-wild", "<loss>", answer.HowMany.Print(float64(loss), t.reading.Style)), nil
 	}
-	frame := memory.Calibration{Way: s.way, Stops: float64(loss), When: t.now, Said: t.m.Text}
+	frame := memory.Calibration{Way: s.way, Stops: float64(loss), When: t.now, Said: t.in.Text}
 	var all []memory.Calibration
 	err = t.Store.ChangeKit(t.ctx, t.team, func(k *memory.KitList) error {
 		k.Calibrations = append(k.Calibrations, frame)

@@ -60,7 +60,6 @@ type Message struct {
 	Now  time.Time // zero where nobody said
 	Zone string
 	Team string
-	Who  string // who typed it, where a channel tells
 
 	// Ground is what lies under the message: the crew's kit list and the
 	// venue's rules. Nil where there is none.

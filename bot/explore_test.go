@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"panelhand/bot"
+	"panelhand/bot/channel"
 	"panelhand/bot/memory"
 )
 
@@ -30,7 +31,7 @@ func TestExplore(t *testing.T) {
 			key = line
 			continue
 		}
-		a, err := s.Answer(context.Background(), key, bot.Message{Text: line, Team: "tide", Now: now})
+		a, err := s.Answer(context.Background(), channel.Message{Thread: key, Text: line, Team: "tide", Now: now})
 		now = now.Add(time.Minute)
 		h, _ := json.Marshal(a.Heard)
 		r, _ := json.Marshal(a.Record)

@@ -106,7 +106,7 @@ func length(re *regexp.Regexp, text string) float64 {
 // putKit puts what a message tells on the kit list: a thing that is there
 // already is told more of, another is added.
 func (t *turn) putKit(r request) (*answer.Answer, error) {
-	told := kitFrom(t.reading, t.m.Text)
+	told := kitFrom(t.reading, t.in.Text)
 	if told.Empty() {
 		return t.say("memory-kit-unheard"), nil
 	}
@@ -197,7 +197,7 @@ func (t *turn) dropKit(r request) (*answer.Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	t.hear(strings.Replace(t.m.Text, r.text, "", 1)) // what is gone is not had
+	t.hear(strings.Replace(t.in.Text, r.text, "", 1)) // what is gone is not had
 	if gone.Empty() {
 		return t.say("memory-kit-not-there"), nil
 	}

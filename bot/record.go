@@ -28,7 +28,11 @@ func recordOf(a *answer.Answer) *memory.Record {
 	if v, ok := a.Facts.Get("venue"); ok {
 		r.Venue = v.Text
 	}
-	if v, ok := a.Env.Facts.Get("light.kind"); ok {
+	facts := a.Facts
+	if a.Env.Facts != nil {
+		facts = a.Env.Facts // with what was assumed
+	}
+	if v, ok := facts.Get("light.kind"); ok {
 		r.Light = append(r.Light, v.Text)
 	}
 	r.Light = append(r.Light, a.Facts.Choices("light.from")...)
@@ -55,7 +59,7 @@ func (t *turn) saveRecord(r request) (*answer.Answer, error) {
 	}
 	record := *t.talk.Setup
 	record.Title = cmp.Or(r.text, record.Setup.Title)
-	record.When, record.Who = t.now, t.m.Who
+	record.When, record.Who = t.now, t.in.Person
 	record.Venue = cmp.Or(record.Venue, t.talk.Venue)
 	same, err := t.titled(record.Title)
 	if err != nil {
@@ -95,7 +99,7 @@ func (t *turn) addNote(r request) (*answer.Answer, error) {
 	if r.text == "" {
 		return t.say("memory-note-nothing"), nil
 	}
-	n := memory.Note{Text: r.text, When: t.now, Who: t.m.Who, Venue: r.venue}
+	n := memory.Note{Text: r.text, When: t.now, Who: t.in.Person, Venue: r.venue}
 	if n.Venue == "" {
 		n.Venue, n.Record = t.talk.Venue, t.talk.Record
 	}
@@ -432,7 +436,7 @@ func (t *turn) forgetPerson(name string) (*answer.Answer, error) {
 
 // forgetTalk forgets this thread and its messages.
 func (t *turn) forgetTalk() (*answer.Answer, error) {
-	if err := t.Store.DeleteThread(t.ctx, t.team, t.key); err != nil {
+	if err := t.Store.DeleteThread(t.ctx, t.team, t.in.Thread); err != nil {
 		return nil, err
 	}
 	t.deleted = true

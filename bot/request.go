@@ -14,9 +14,8 @@ import (
 type deed int
 
 const (
-	nothing deed = iota
+	noDeed deed = iota
 	saveSetup
-	keepThis // "keep it": liked, not yet named
 	addNote
 	find
 	listPlaybook
@@ -53,7 +52,6 @@ var (
 	saveAs     = form(`(?:save|keep|store|file|bookmark|log|remember)(?:\s+(?:this|that|it|these))?(?:\s+(?:one|set-?\s?up|look|light))?\s+as\b[\s:]*(?P<text>.*)$`)
 	saveThis   = form(`(?:save|store|bookmark|log)\s+(?:this|that|it|the)(?:\s+(?:one|set-?\s?up|look))?(?:\s+(?:to|in)\s+(?:the |our |my )?(?:playbook|notes|records))?\s*[.!?]*$`)
 	saveBare   = form(`save\s*[.!?]*$`)
-	keepIt     = form(`(?:keep (?:it|this|that)(?: one)?|nice keep)\s*[\p{So}\s.!]*$`)
 	noteFor    = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:venue\s+|site\s+)?note\s+(?:for|about|on|at)\s+(?P<venue>[^:;\n]{2,60}?)\s*(?::|;|\s[-–—]\s)\s*(?P<text>.*)$`)
 	noteComma  = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:venue\s+|site\s+)?note\s+(?:for|about|on|at)\s+(?P<venue>[^,:;\n]{2,60}?)\s*,\s*(?P<text>.+)$`)
 	note       = form(`(?:(?:(?:add|make|take|write|leave)\s+)(?:a\s+|another\s+)?notes?(?:\s+to\s+self)?|note(?:\s+to\s+self|\s+that)?\s*[:,-]|note\s+(?:to\s+self|that)|jot\s+down|write\s+(?:this|that)\s+down|remember(?:\s+this)?\s*:|remember\s+that|log\s*:)[\s:,-]*(?P<text>.*)$`)
@@ -81,7 +79,7 @@ func group(re *regexp.Regexp, m []string, name string) string {
 	return ""
 }
 
-// request takes a message apart; nothing is the deed of one that is not for
+// request takes a message apart; noDeed is that of one that is not for
 // the memory. Reading is the message as heard, in its thread.
 func (c *Coach) request(text string, reading hear.Reading) request {
 	if m := later.FindStringSubmatch(text); m != nil {
@@ -91,10 +89,10 @@ func (c *Coach) request(text string, reading hear.Reading) request {
 			return r
 		}
 	}
-	if r := c.wordForWord(text); r.deed != nothing {
+	if r := c.wordForWord(text); r.deed != noDeed {
 		return r
 	}
-	if r := c.kitRequest(text, reading); r.deed != nothing {
+	if r := c.kitRequest(text, reading); r.deed != noDeed {
 		return r
 	}
 	if testFrame.MatchString(text) && !reading.Facts.Empty() && !has(reading.Facts, "faults") {
@@ -112,7 +110,7 @@ func (c *Coach) wordForWord(text string) request {
 		re   *regexp.Regexp
 		deed deed
 	}{
-		{noteFor, addNote}, {noteComma, addNote}, {note, addNote}, {saveAs, saveSetup}, {saveThis, saveSetup}, {saveBare, saveSetup}, {keepIt, keepThis},
+		{noteFor, addNote}, {noteComma, addNote}, {note, addNote}, {saveAs, saveSetup}, {saveThis, saveSetup}, {saveBare, saveSetup},
 	} {
 		m := one.re.FindStringSubmatch(text)
 		if m == nil {

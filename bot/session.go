@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"panelhand/bot/answer"
+	"panelhand/bot/channel"
 	"panelhand/bot/hear"
 	"panelhand/bot/memory"
 	"panelhand/bot/render"
@@ -29,18 +30,19 @@ type Session struct {
 	Keep time.Duration
 	// Leads reports whether whoever typed a message may change or delete
 	// venue rules; nil lets everyone.
-	Leads func(Message) bool
+	Leads func(channel.Message) bool
 }
+
+var _ channel.Handler = (*Session)(nil)
 
 // talk is a thread as it is kept.
 type talk struct {
-	Thread  json.RawMessage `json:"thread,omitempty"`
-	Replay  []string        `json:"replay,omitempty"` // the messages, where a Thread cannot be written down
-	Said    []string        `json:"said,omitempty"`   // the last messages, for the record
-	Venue   string          `json:"venue,omitempty"`
-	Allowed []string        `json:"allowed,omitempty"` // bans that a site contact lifted in this talk
-	Record  int64           `json:"record,omitempty"`  // saved last
-	Setup   *memory.Record  `json:"setup,omitempty"`   // what would be saved
+	Thread  *Thread        `json:"thread,omitempty"`
+	Said    []string       `json:"said,omitempty"` // the last messages, for the record
+	Venue   string         `json:"venue,omitempty"`
+	Allowed []string       `json:"allowed,omitempty"` // bans that a site contact lifted in this talk
+	Record  int64          `json:"record,omitempty"`  // saved or found last
+	Setup   *memory.Record `json:"setup,omitempty"`   // what would be saved
 }
 
 // mostSaid bounds what a thread drags along, so that the two-hundredth message
@@ -51,9 +53,8 @@ const mostSaid = 12
 type turn struct {
 	*Session
 	ctx     context.Context
+	in      channel.Message
 	team    string
-	key     string
-	m       Message
 	now     time.Time
 	state   memory.ThreadState
 	talk    talk
@@ -65,16 +66,16 @@ type turn struct {
 	deleted bool          // the thread is to be forgotten
 }
 
-// Answer answers one message of a thread. Where the memory fails the answer
+// Answer answers one message of a thread. Where the memory fails an answer
 // still comes, and says so; the error is the cause, for whoever looks after the
 // program.
-func (s *Session) Answer(ctx context.Context, key string, m Message) (*answer.Answer, error) {
-	var a *answer.Answer
+func (s *Session) Answer(ctx context.Context, m channel.Message) (*answer.Answer, error) {
 	for try := 0; ; try++ {
-		t := &turn{Session: s, ctx: ctx, team: m.Team, key: key, m: m, now: m.Now}
+		t := &turn{Session: s, ctx: ctx, in: m, team: m.Team, now: m.Now}
 		if t.now.IsZero() && s.Clock != nil {
 			t.now = s.Clock()
 		}
+		var a *answer.Answer
 		err := t.load()
 		if err == nil {
 			a, err = t.answer()
@@ -85,7 +86,7 @@ func (s *Session) Answer(ctx context.Context, key string, m Message) (*answer.An
 		switch {
 		case err == nil:
 			return a, nil
-		case errors.Is(err, memory.ErrStale) && try < 3 && !t.wrote(a):
+		case errors.Is(err, memory.ErrStale) && try < 3 && !wrote(a):
 			continue // another message of this thread was quicker
 		}
 		return t.withoutMemory(a, err), err
@@ -94,9 +95,7 @@ func (s *Session) Answer(ctx context.Context, key string, m Message) (*answer.An
 
 // wrote reports whether an answer has already changed the memory: such a
 // message must not be answered twice.
-func (t *turn) wrote(a *answer.Answer) bool {
-	return a != nil && a.Record != nil && a.Record.Saved != ""
-}
+func wrote(a *answer.Answer) bool { return a != nil && a.Record != nil && a.Record.Saved != "" }
 
 // withoutMemory is the answer where the memory failed: what the coach can say
 // without it, or only the sentence about the failure.
@@ -104,10 +103,8 @@ func (t *turn) withoutMemory(a *answer.Answer, err error) *answer.Answer {
 	calm := memory.Calm(err)
 	if a == nil || a.Kind == answer.KindRecord {
 		fresh := t.Coach.remember(t.reading, &answer.Record{}, calm)
-		if a == nil && t.request().deed == nothing {
-			m := t.m
-			m.Ground = nil
-			fresh = t.Coach.Answer(new(Thread), m)
+		if a == nil && t.request().deed == noDeed {
+			fresh = t.Coach.Answer(new(Thread), t.message())
 			fresh.Sections = append(fresh.Sections, answer.Section{Part: answer.Prose, Lines: []string{calm}})
 			fresh.Text = render.Text(fresh.Sections, t.Coach.labels)
 		}
@@ -120,67 +117,45 @@ func (t *turn) withoutMemory(a *answer.Answer, err error) *answer.Answer {
 
 // load reads the thread and what lies under its messages.
 func (t *turn) load() error {
-	t.reading = t.Coach.ear.Read(t.m.Text, nil)
+	t.reading = t.Coach.ear.Read(t.in.Text, nil)
 	t.thread, t.ground = new(Thread), &Ground{}
-	if len(t.m.Text) > MaxMessage {
+	if len(t.in.Text) > MaxMessage {
 		return nil
 	}
 	var err error
-	if t.state, err = t.Store.Thread(t.ctx, t.team, t.key); err != nil {
+	if t.state, err = t.Store.Thread(t.ctx, t.team, t.in.Thread); err != nil {
 		return err
 	}
 	if len(t.state.Data) > 0 {
 		if err := json.Unmarshal(t.state.Data, &t.talk); err != nil {
 			return err
 		}
-		if t.thread, err = t.Coach.unpack(t.talk); err != nil {
-			return err
-		}
+	}
+	if t.talk.Thread != nil {
+		t.thread = t.talk.Thread
 	}
 	if t.ground.Kit, err = t.Store.Kit(t.ctx, t.team); err != nil {
 		return err
 	}
-	t.reading = t.Coach.ear.Read(t.m.Text, t.thread.facts)
+	t.reading = t.Coach.ear.Read(t.in.Text, t.thread.facts)
 	return t.loadVenue()
-}
-
-// unpack reads a thread that was written down.
-func (c *Coach) unpack(k talk) (*Thread, error) {
-	t := new(Thread)
-	if len(k.Thread) > 0 {
-		return t, json.Unmarshal(k.Thread, t)
-	}
-	for _, text := range k.Replay {
-		r := c.ear.Read(text, t.facts)
-		t.facts, t.style = hear.Merge(t.facts, r.Facts), newer(r.Style, t.style)
-	}
-	return t, nil
-}
-
-// pack writes a thread down.
-func (k *talk) pack(t *Thread) (err error) {
-	if _, ok := any(t).(json.Marshaler); ok {
-		k.Thread, err = json.Marshal(t)
-		k.Replay = nil
-	}
-	return err
 }
 
 func last[T any](all []T, n int) []T { return all[max(0, len(all)-n):] }
 
-func (t *turn) request() request { return t.Coach.request(t.m.Text, t.reading) }
+func (t *turn) request() request { return t.Coach.request(t.in.Text, t.reading) }
 
 // answer lets the memory or the coach answer.
 func (t *turn) answer() (*answer.Answer, error) {
 	if t.reading.TooLong || t.reading.Empty {
-		return t.Coach.Answer(new(Thread), t.m), nil
+		return t.Coach.Answer(new(Thread), t.message()), nil
 	}
 	r := t.request()
 	if r.before != "" {
-		whole := t.m.Text
-		t.m.Text = r.before
+		whole := t.in.Text
+		t.in.Text = r.before
 		first := t.light()
-		t.m.Text = whole
+		t.in.Text = whole
 		kept, err := t.remember(r)
 		if err != nil || kept == nil {
 			return first, err
@@ -190,14 +165,7 @@ func (t *turn) answer() (*answer.Answer, error) {
 		first.Text = render.Text(first.Sections, t.Coach.labels)
 		return first, nil
 	}
-	if r.deed == keepThis {
-		// The coach may know what to do with it; else it is an offer to save.
-		if t.talk.Setup == nil {
-			return t.light(), nil
-		}
-		return t.say("memory-keep"), nil
-	}
-	if r.deed != nothing {
+	if r.deed != noDeed {
 		if a, err := t.remember(r); a != nil || err != nil {
 			return a, err
 		}
@@ -205,15 +173,22 @@ func (t *turn) answer() (*answer.Answer, error) {
 	return t.light(), nil
 }
 
+// message is what the coach gets to read.
+func (t *turn) message() Message {
+	return Message{Text: t.in.Text, Full: t.in.Full, Now: t.in.Now, Zone: t.in.Zone, Team: t.in.Team, Ground: t.ground}
+}
+
 // light is the coach's own answer, with the ground under the message.
 func (t *turn) light() *answer.Answer {
-	t.m.Ground = t.ground
-	a := t.Coach.Answer(t.thread, t.m)
+	a := t.Coach.Answer(t.thread, t.message())
+	if t.reading.Facts.Has("ask", "restart") {
+		t.talk = talk{}
+		return a
+	}
 	t.tellVenue(a)
 	t.talk.Venue = t.venue
-	t.talk.Replay = last(append(t.talk.Replay, t.m.Text), 4*mostSaid)
-	t.talk.Said = last(append(t.talk.Said, t.m.Text), mostSaid)
-	if a.Setup != nil && a.Numbers != nil {
+	t.talk.Said = last(append(t.talk.Said, t.in.Text), mostSaid)
+	if a.Setup != nil && a.Numbers != nil && !t.reading.Facts.Has("ask", "what-if") {
 		t.talk.Setup = recordOf(a)
 		t.talk.Setup.Said = slices.Clone(t.talk.Said)
 	}
@@ -257,18 +232,16 @@ func (t *turn) save() error {
 	if t.deleted || t.reading.TooLong {
 		return nil
 	}
-	if err := t.talk.pack(t.thread); err != nil {
-		return err
-	}
+	t.talk.Thread = t.thread
 	data, err := json.Marshal(t.talk)
 	if err != nil {
 		return err
 	}
 	t.state.Data, t.state.When = data, t.now
-	if _, err := t.Store.SaveThread(t.ctx, t.team, t.key, t.state); err != nil {
+	if _, err := t.Store.SaveThread(t.ctx, t.team, t.in.Thread, t.state); err != nil {
 		return err
 	}
-	if err := t.Store.AddMessage(t.ctx, t.team, memory.Message{Thread: t.key, Who: t.m.Who, When: t.now, Text: t.m.Text}); err != nil {
+	if err := t.Store.AddMessage(t.ctx, t.team, memory.Message{Thread: t.in.Thread, Who: t.in.Person, When: t.now, Text: t.in.Text}); err != nil {
 		return err
 	}
 	if t.now.IsZero() {

@@ -14,9 +14,9 @@ import (
 	"panelhand/rules/fact"
 )
 
-// standing are the limits that belong to a place rather than to a day: those
+// lasts are the limits that belong to a place rather than to a day: those
 // that a venue's notes can set.
-var standing = []string{"no-stands", "no-flash", "low-ceiling", "tight-space", "quiet", "power-lines", "water", "edge", "traffic"}
+var lasts = []string{"no-stands", "no-flash", "low-ceiling", "tight-space", "quiet", "power-lines", "water", "edge", "traffic"}
 
 // loadVenue finds the venue that the thread is at and lays its rules: the
 // newest word about each kind of kit wins.
@@ -25,7 +25,7 @@ func (t *turn) loadVenue() error {
 	if v, ok := t.reading.Facts.Get("venue"); ok {
 		said = v.Text
 	}
-	venue, err := t.knownVenue(t.m.Text, said)
+	venue, err := t.knownVenue(t.in.Text, said)
 	if err != nil {
 		return err
 	}
@@ -89,7 +89,7 @@ func (c *Coach) bans(notes []memory.Note) []string {
 func (c *Coach) rule(text string) (limits, lifted []string) {
 	facts := c.ear.Read(text, nil).Facts
 	for _, l := range facts.Choices("limits") {
-		if slices.Contains(standing, l) {
+		if slices.Contains(lasts, l) {
 			limits = append(limits, l)
 		}
 	}
@@ -120,8 +120,8 @@ func lifts(text string, facts *fact.Set) []string {
 // contact hears a site contact's newer word in this message: it lifts a ban
 // for this talk. To make it last, it is noted.
 func (t *turn) contact() {
-	if contact.MatchString(t.m.Text) {
-		t.talk.Allowed = slices.Compact(slices.Sorted(slices.Values(append(t.talk.Allowed, lifts(t.m.Text, t.reading.Facts)...))))
+	if contact.MatchString(t.in.Text) {
+		t.talk.Allowed = slices.Compact(slices.Sorted(slices.Values(append(t.talk.Allowed, lifts(t.in.Text, t.reading.Facts)...))))
 	}
 	t.talk.Allowed = slices.DeleteFunc(t.talk.Allowed, func(l string) bool { return t.reading.Facts.Has("limits", l) })
 }
@@ -179,11 +179,11 @@ func (t *turn) clockOf() (int, bool) {
 			return at.Hour()*60 + at.Minute(), true
 		}
 	}
-	if t.m.Now.IsZero() {
+	if t.in.Now.IsZero() {
 		return 0, false
 	}
-	now := t.m.Now
-	if zone, err := time.LoadLocation(t.m.Zone); err == nil && t.m.Zone != "" {
+	now := t.in.Now
+	if zone, err := time.LoadLocation(t.in.Zone); err == nil && t.in.Zone != "" {
 		now = now.In(zone)
 	}
 	return now.Hour()*60 + now.Minute(), true
@@ -219,7 +219,7 @@ func outside(text string, at int) bool {
 }
 
 // mayEdit reports whether whoever typed this may change a venue's rules.
-func (t *turn) mayEdit(venue string) bool { return venue == "" || t.Leads == nil || t.Leads(t.m) }
+func (t *turn) mayEdit(venue string) bool { return venue == "" || t.Leads == nil || t.Leads(t.in) }
 
 // forgetVenue deletes a venue's notes; nil where the name is no venue's.
 func (t *turn) forgetVenue(name string) (*answer.Answer, error) {

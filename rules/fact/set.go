@@ -61,7 +61,7 @@ type Item struct {
 
 	// Calibrated is what the crew's own test frames found lost, beyond the
 	// model, for each way of lighting ("through").
-	Calibrated map[string]Loss `json:"-"`
+	Calibrated map[string]Loss `json:"calibrated,omitempty"`
 
 	Origin Origin `json:"-"`
 	Span   Span   `json:"-"`
