@@ -53,3 +53,7 @@ func FuzzTokens(f *testing.F) {
 		}
 	})
 }
+
+func TestApart(t *testing.T) {
+	memorytest.Run(t, func(*testing.T) memory.Store { return memory.Apart(memory.New()) })
+}
