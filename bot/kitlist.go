@@ -106,6 +106,7 @@ func length(re *regexp.Regexp, text string) float64 {
 // putKit puts what a message tells on the kit list: a thing that is there
 // already is told more of, another is added.
 func (t *turn) putKit(r request) (*answer.Answer, error) {
+	t.hear(crewOwns.ReplaceAllString(t.in.Text, "our "))
 	told := kitFrom(t.reading, t.in.Text)
 	if told.Empty() {
 		return t.say("memory-kit-unheard"), nil

@@ -47,7 +47,7 @@ type request struct {
 var (
 	polite = `^\s*(?:(?:please|pls|plz|hey|hi|ok|okay|nice|great|good|perfect|lovely|thanks|thx|and|then|now|can you|could you|coach)\b[\s,.!:]*|[^\p{L}\p{N}"“'\s]+\s*)*`
 	form   = func(pattern string) *regexp.Regexp { return regexp.MustCompile(`(?is)` + polite + pattern) }
-	kitOf  = `(?:(?:my|our|the|the crew'?s|crew)\s+)?(?:kit|gear|bag)(?:\s+list)?`
+	kitOf  = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear|bag)(?:\s+list)?`
 
 	saveAs     = form(`(?:save|keep|store|file|bookmark|log|remember)(?:\s+(?:this|that|it|these))?(?:\s+(?:one|set-?\s?up|look|light))?\s+as\b[\s:]*(?P<text>.*)$`)
 	saveThis   = form(`(?:save|store|bookmark|log)\s+(?:this|that|it|the)(?:\s+(?:one|set-?\s?up|look))?(?:\s+(?:to|in)\s+(?:the |our |my )?(?:playbook|notes|records))?\s*[.!?]*$`)
@@ -55,12 +55,13 @@ var (
 	noteFor    = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:venue\s+|site\s+)?note\s+(?:for|about|on|at)\s+(?P<venue>[^:;\n]{2,60}?)\s*(?::|;|\s[-–—]\s)\s*(?P<text>.*)$`)
 	noteComma  = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:venue\s+|site\s+)?note\s+(?:for|about|on|at)\s+(?P<venue>[^,:;\n]{2,60}?)\s*,\s*(?P<text>.+)$`)
 	note       = form(`(?:(?:(?:add|make|take|write|leave)\s+)(?:a\s+|another\s+)?notes?(?:\s+to\s+self)?|note(?:\s+to\s+self|\s+that)?\s*[:,-]|note\s+(?:to\s+self|that)|jot\s+down|write\s+(?:this|that)\s+down|remember(?:\s+this)?\s*:|remember\s+that|log\s*:)[\s:,-]*(?P<text>.*)$`)
-	kitPut     = form(`(?:(?:save|set|update|store|change)\s+` + kitOf + `\b|` + `(?:my|our|the crew'?s)\s+(?:kit|gear|bag)(?:\s+list)?\s*(?:is\b|:|=)|kit(?:\s+list)?\s*:)[\s:=-]*(?P<text>.+)$`)
+	kitPut     = form(`(?:(?:save|set|update|store|change)\s+` + kitOf + `\b|` + `(?:my|our|the crew['’]?s)\s+(?:kit|gear|bag)(?:\s+list)?\s*(?:is\b|:|=)|kit(?:\s+list)?\s*:)[\s:=-]*(?P<text>.+)$`)
 	kitAdd     = form(`(?:add|put)\s+(?P<text>.+?)\s+(?:to|in|on|into)\s+` + kitOf + `\s*[.!]*$`)
 	kitDrop    = form(`(?:remove|delete|take|drop|cross|strike)\s+(?P<text>.+?)\s+(?:from|off|out of)\s+` + kitOf + `\s*[.!]*$`)
 	kitClear   = form(`(?:forget|clear|delete|wipe|empty|remove|erase)\s+(?:(?:everything|all)\s+(?:in|from|off)\s+)?` + kitOf + `\s*[.!]*$`)
-	kitShow    = form(`(?:(?:what'?s|what\s+is|whats|wots|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|what\s+do\s+(?:i|we)\s+have|which\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|show(?:\s+me)?|list|read(?:\s+me)?)\b[^.,;:\n]{0,12}?\b` + kitOf + `|kit\s+list|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have)\s*[?.!]*$`)
-	ourKit     = form(`(?:my|our|the crew'?s)\s+[\p{L} -]{3,24}?\s*(?:\bis\b|\bare\b|\bhas\b|\bhave\b|=|:)\s*(?P<text>.+)$`)
+	kitShow    = form(`(?:(?:what['’]?s|what\s+is|whats|wots|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|what\s+do\s+(?:i|we)\s+have|which\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|show(?:\s+me)?|list|read(?:\s+me)?)\b[^.,;:\n]{0,12}?\b` + kitOf + `|kit\s+list|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have)\s*[?.!]*$`)
+	ourKit     = form(`(?:my|our|the crew['’]?s)\s+[\p{L} -]{3,24}?\s*(?:\b(?:is|are|has|have|does|gives|goes|recycles|syncs|weighs|takes)\b|=|:)\s*(?P<text>.+)$`)
+	crewOwns   = regexp.MustCompile(`(?i)\bthe crew['’]?s\s+`)
 	exportThem = form(`export\b(?P<text>.*)$`)
 	remove     = form(`(?P<verb>delete|remove|erase|wipe|scrap|forget)\s+(?P<text>.+?)\s*[.!]*$`)
 	theTalk    = regexp.MustCompile(`(?i)^(?:everything|all of (?:it|this)|this (?:thread|chat|talk|conversation)|the (?:thread|chat|talk|conversation)|our (?:chat|talk)|all i said|what i said)$`)
@@ -157,7 +158,11 @@ func (c *Coach) kitRequest(text string, reading hear.Reading) request {
 			return request{deed: putKit, text: said, head: text}
 		}
 	}
-	if ourKit.MatchString(text) && !wishes(reading.Facts) && !has(reading.Facts, "subject.traits") {
+	if ourKit.MatchString(text) {
+		reading = c.ear.Read(crewOwns.ReplaceAllString(text, "our "), nil) // the crew is not in the picture
+		if wishes(reading.Facts) || has(reading.Facts, "subject.traits") {
+			return request{}
+		}
 		if listed := kitFrom(reading, text); lasting(listed) {
 			return request{deed: putKit, text: text, head: text}
 		}
