@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"math"
 	"regexp"
 	"slices"
@@ -164,16 +165,26 @@ func (t *turn) testShot() (s testShot, ok bool) {
 	} else if was := t.talk.Setup; was != nil && was.Numbers["flash_panel_m"] > 0 {
 		s.flashPanel = units.Metres(was.Numbers["flash_panel_m"])
 	}
-	aperture, measured := said.Number("camera.aperture")
-	iso, rated := facts.Number("camera.iso")
-	if v, has := said.Number("camera.iso"); has {
-		iso, rated = v, true
+	aperture, iso := shotAt(t.in.Text, said)
+	if iso == 0 {
+		iso, _ = facts.Number("camera.iso")
 	}
-	if !rated {
-		iso = 100
-	}
-	s.aperture, s.iso = units.FNumber(aperture), units.ISO(iso)
-	return s, far && measured && s.power > 0
+	s.aperture, s.iso = units.FNumber(aperture), units.ISO(cmp.Or(iso, 100))
+	return s, far && aperture > 0 && s.power > 0
+}
+
+// What a meter gave for the flash: "metered f2.8 iso 200" is else heard as the
+// light that is there.
+var (
+	shotAperture = regexp.MustCompile(`(?i)\bf\s*/?\s*(\d{1,2}(?:\.\d+)?)\b`)
+	shotISO      = regexp.MustCompile(`(?i)\biso\s*(\d{2,6})\b`)
+)
+
+// shotAt is the f-number and the ISO of a test frame; 0 where not said.
+func shotAt(text string, said *fact.Set) (aperture, iso float64) {
+	aperture, _ = said.Number("camera.aperture")
+	iso, _ = said.Number("camera.iso")
+	return cmp.Or(aperture, number(shotAperture, text)), cmp.Or(iso, number(shotISO, text))
 }
 
 // unbelievable is a loss that no cloth or flash comes to, in stops.

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -10,6 +11,7 @@ import (
 	"panelhand/bot/answer"
 	"panelhand/bot/memory"
 	"panelhand/calc/units"
+	"panelhand/rules"
 	"panelhand/rules/fact"
 )
 
@@ -184,7 +186,9 @@ func (c *Coach) playbookYAML(records []memory.Record) (text string, count int) {
 				line(4, "distance", length("flash_subject_m"))
 			case "led":
 				line(4, "distance", length("led_subject_m"))
-			case "wall":
+			case "wall": // the room's own lengths, as the rule has them
+				line(4, "wall", metres(key.Wall))
+				line(4, "distance", metres(key.Distance))
 			default:
 				line(4, "distance", length("panel_subject_m"))
 			}
@@ -208,10 +212,7 @@ func (c *Coach) playbookYAML(records []memory.Record) (text string, count int) {
 				if at == "" {
 					at = length("fill_panel_m")
 				}
-				if at == "" {
-					at = strconv.FormatFloat(d.Distance.Metres(float64(housePanel)), 'f', 2, 64) + " m"
-				}
-				line(4, "distance", at)
+				line(4, "distance", cmp.Or(at, metres(d.Distance)))
 			}
 		}
 		if aperture := r.Numbers["aperture"]; aperture > 0 {
@@ -233,6 +234,14 @@ func (c *Coach) playbookYAML(records []memory.Record) (text string, count int) {
 		line(2, "source", quote(present(", ", "this crew", r.Venue, on(r.When))))
 	}
 	return b.String(), count
+}
+
+// metres is a rule's length as YAML, with the house's panel for "panels".
+func metres(l *rules.Length) string {
+	if l == nil {
+		return ""
+	}
+	return strconv.FormatFloat(l.Metres(float64(housePanel)), 'f', 2, 64) + " m"
 }
 
 // whenOf is the light that a record was made in, as conditions: a saved set-up

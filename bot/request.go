@@ -97,8 +97,8 @@ func (c *Coach) request(text string, reading hear.Reading) request {
 		return r
 	}
 	if testFrame.MatchString(text) && !reading.Facts.Empty() && !has(reading.Facts, "faults") {
-		_, measured := reading.Facts.Number("camera.aperture")
-		if flash, ok := reading.Facts.Item("flash", "strobe"); measured && ok && flash.Power > 0 {
+		measured, _ := shotAt(text, reading.Facts)
+		if flash, ok := reading.Facts.Item("flash", "strobe"); measured > 0 && ok && flash.Power > 0 {
 			return request{deed: calibrate, head: text, text: text}
 		}
 	}

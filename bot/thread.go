@@ -30,6 +30,9 @@ type state struct {
 // that its two-hundredth message costs what its second did.
 const mostStates = 20
 
+// mostMade bounds the adjustments that a set-up counts, for the same reason.
+const mostMade = 24
+
 func (t *Thread) standing() *state {
 	if len(t.states) == 0 {
 		return nil
@@ -38,6 +41,7 @@ func (t *Thread) standing() *state {
 }
 
 func (t *Thread) push(s state) {
+	s.Plan.Made = last(s.Plan.Made, mostMade)
 	if len(t.states) == mostStates {
 		t.states = append(t.states[:0], t.states[1:]...)
 	}
