@@ -149,7 +149,7 @@ func (t *turn) testShot() (s testShot, ok bool) {
 	s.panel, _ = panelOf(facts, kinds, house)
 	s.head = headOf(facts, "")
 	if flash, has := said.Item("flash", "strobe"); has {
-		s.power, s.zoom = units.Fraction(flash.Power), units.Millimetres(flash.ZoomMM)
+		s.power, s.zoom = units.Fraction(shotPower(t.in.Text, said)), units.Millimetres(flash.ZoomMM)
 		s.head = headOf(facts, flash.Gel)
 		s.head.count = max(1, flash.Count)
 	}
@@ -179,6 +179,24 @@ var (
 	shotAperture = regexp.MustCompile(`(?i)\bf\s*/?\s*(\d{1,2}(?:\.\d+)?)\b`)
 	shotISO      = regexp.MustCompile(`(?i)\biso\s*(\d{2,6})\b`)
 )
+
+var flashAt = regexp.MustCompile(`(?i)\b(?:flash|strobe|power)\b[^.;,\d]{0,12}(?:1/(\d{1,4})|full)\b`)
+
+// shotPower is the flash's power in a test frame; 0 where not said.
+func shotPower(text string, said *fact.Set) float64 {
+	if flash, ok := said.Item("flash", "strobe"); ok && flash.Power > 0 {
+		return flash.Power
+	}
+	m := flashAt.FindStringSubmatch(text)
+	switch {
+	case m == nil:
+		return 0
+	case m[1] == "":
+		return 1
+	}
+	n, _ := strconv.ParseFloat(m[1], 64)
+	return 1 / max(n, 1)
+}
 
 // shotAt is the f-number and the ISO of a test frame; 0 where not said.
 func shotAt(text string, said *fact.Set) (aperture, iso float64) {

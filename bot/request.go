@@ -98,7 +98,7 @@ func (c *Coach) request(text string, reading hear.Reading) request {
 	}
 	if testFrame.MatchString(text) && !reading.Facts.Empty() && !has(reading.Facts, "faults") {
 		measured, _ := shotAt(text, reading.Facts)
-		if flash, ok := reading.Facts.Item("flash", "strobe"); measured > 0 && ok && flash.Power > 0 {
+		if _, ok := reading.Facts.Item("flash", "strobe"); measured > 0 && ok && shotPower(text, reading.Facts) > 0 {
 			return request{deed: calibrate, head: text, text: text}
 		}
 	}
