@@ -45,9 +45,10 @@ type request struct {
 // (words/asks.yaml, words/memory.yaml); here is which part of the message is
 // verb, title, place or note.
 var (
-	polite = `^\s*(?:(?:please|pls|plz|hey|hi|ok|okay|nice|great|good|perfect|lovely|thanks|thx|and|then|now|can you|could you|coach)\b[\s,.!:]*|[^\p{L}\p{N}"“'\s]+\s*)*`
-	form   = func(pattern string) *regexp.Regexp { return regexp.MustCompile(`(?is)` + polite + pattern) }
-	kitOf  = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear|bag)(?:\s+list)?`
+	polite  = `^\s*(?:(?:please|pls|plz|hey|hi|ok|okay|nice|great|good|perfect|lovely|thanks|thx|and|then|now|can you|could you|coach)\b[\s,.!:]*|[^\p{L}\p{N}"“'\s]+\s*)*`
+	form    = func(pattern string) *regexp.Regexp { return regexp.MustCompile(`(?is)` + polite + pattern) }
+	kitList = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear)(?:\s+list)?`
+	kitOf   = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear|bag)(?:\s+list)?`
 
 	saveAs     = form(`(?:save|keep|store|file|bookmark|log|remember)(?:\s+(?:this|that|it|these))?(?:\s+(?:one|set-?\s?up|look|light))?\s+as\b[\s:]*(?P<text>.*)$`)
 	saveThis   = form(`(?:save|store|bookmark|log)\s+(?:this|that|it|the)(?:\s+(?:one|set-?\s?up|look))?(?:\s+(?:to|in)\s+(?:the |our |my )?(?:playbook|notes|records))?\s*[.!?]*$`)
@@ -55,10 +56,10 @@ var (
 	noteFor    = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:venue\s+|site\s+)?note\s+(?:for|about|on|at)\s+(?P<venue>[^:;\n]{2,60}?)\s*(?::|;|\s[-–—]\s)\s*(?P<text>.*)$`)
 	noteComma  = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:venue\s+|site\s+)?note\s+(?:for|about|on|at)\s+(?P<venue>[^,:;\n]{2,60}?)\s*,\s*(?P<text>.+)$`)
 	note       = form(`(?:(?:(?:add|make|take|write|leave)\s+)(?:a\s+|another\s+)?notes?(?:\s+to\s+self)?|note(?:\s+to\s+self|\s+that)?\s*[:,-]|note\s+(?:to\s+self|that)|jot\s+down|write\s+(?:this|that)\s+down|remember(?:\s+this)?\s*:|remember\s+that|log\s*:)[\s:,-]*(?P<text>.*)$`)
-	kitPut     = form(`(?:(?:save|set|update|store|change)\s+` + kitOf + `\b|` + `(?:my|our|the crew['’]?s)\s+(?:kit|gear|bag)(?:\s+list)?\s*(?:is\b|:|=)|kit(?:\s+list)?\s*:)[\s:=-]*(?P<text>.+)$`)
-	kitAdd     = form(`(?:add|put)\s+(?P<text>.+?)\s+(?:to|in|on|into)\s+` + kitOf + `\s*[.!]*$`)
-	kitDrop    = form(`(?:remove|delete|take|drop|cross|strike)\s+(?P<text>.+?)\s+(?:from|off|out of)\s+` + kitOf + `\s*[.!]*$`)
-	kitClear   = form(`(?:forget|clear|delete|wipe|empty|remove|erase)\s+(?:(?:everything|all)\s+(?:in|from|off)\s+)?` + kitOf + `\s*[.!]*$`)
+	kitPut     = form(`(?:(?:save|set|update|store|change)\s+` + kitList + `\b|` + `(?:my|our|the crew['’]?s)\s+(?:kit|gear)(?:\s+list)?\s*(?:is\b|:|=))[\s:=-]*(?P<text>.+)$`)
+	kitAdd     = form(`(?:add|put)\s+(?P<text>.+?)\s+(?:to|in|on|into)\s+` + kitList + `\s*[.!]*$`)
+	kitDrop    = form(`(?:remove|delete|take|drop|cross|strike)\s+(?P<text>.+?)\s+(?:from|off|out of)\s+` + kitList + `\s*[.!]*$`)
+	kitClear   = form(`(?:forget|clear|delete|wipe|empty|remove|erase)\s+(?:(?:everything|all)\s+(?:in|from|off)\s+)?` + kitList + `\s*[.!]*$`)
 	kitShow    = form(`(?:(?:what['’]?s|what\s+is|whats|wots|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|what\s+do\s+(?:i|we)\s+have|which\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|show(?:\s+me)?|list|read(?:\s+me)?)\b[^.,;:\n]{0,12}?\b` + kitOf + `|kit\s+list|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have)\s*[?.!]*$`)
 	ourKit     = form(`(?:my|our|the crew['’]?s)\s+[\p{L} -]{3,24}?\s*(?:\b(?:is|are|has|have|does|gives|goes|recycles|syncs|weighs|takes)\b|=|:)\s*(?P<text>.+)$`)
 	crewOwns   = regexp.MustCompile(`(?i)\bthe crew['’]?s\s+`)

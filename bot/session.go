@@ -4,8 +4,10 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"hash/maphash"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"panelhand/bot/answer"
@@ -31,6 +33,10 @@ type Session struct {
 	// Leads reports whether whoever typed a message may change or delete
 	// venue rules; nil lets everyone.
 	Leads func(channel.Message) bool
+
+	// One message of a thread is answered at a time. Threads share locks by
+	// their names' hash: a wait now and then, and nothing to clean up.
+	busy [64]sync.Mutex
 }
 
 var _ channel.Handler = (*Session)(nil)
@@ -70,6 +76,9 @@ type turn struct {
 // still comes, and says so; the error is the cause, for whoever looks after the
 // program.
 func (s *Session) Answer(ctx context.Context, m channel.Message) (*answer.Answer, error) {
+	lock := &s.busy[maphash.String(seed, m.Team+"\x00"+m.Thread)%uint64(len(s.busy))]
+	lock.Lock()
+	defer lock.Unlock()
 	for try := 0; ; try++ {
 		t := &turn{Session: s, ctx: ctx, in: m, team: m.Team, now: m.Now}
 		if t.now.IsZero() && s.Clock != nil {
@@ -86,12 +95,20 @@ func (s *Session) Answer(ctx context.Context, m channel.Message) (*answer.Answer
 		switch {
 		case err == nil:
 			return a, nil
-		case errors.Is(err, memory.ErrStale) && try < 3 && !wrote(a):
-			continue // another message of this thread was quicker
+		case errors.Is(err, memory.ErrStale) && wrote(a):
+			return a, nil // what it was to keep is kept
+		case errors.Is(err, memory.ErrStale) && try < mostTries:
+			continue // another process was quicker
 		}
 		return t.withoutMemory(a, err), err
 	}
 }
+
+// mostTries is how often a message is answered anew where another process
+// answers the same thread.
+const mostTries = 5
+
+var seed = maphash.MakeSeed()
 
 // wrote reports whether an answer has already changed the memory: such a
 // message must not be answered twice.
@@ -101,6 +118,9 @@ func wrote(a *answer.Answer) bool { return a != nil && a.Record != nil && a.Reco
 // without it, or only the sentence about the failure.
 func (t *turn) withoutMemory(a *answer.Answer, err error) *answer.Answer {
 	calm := memory.Calm(err)
+	if t.reading.Facts == nil {
+		t.reading = t.Coach.ear.Read(t.in.Text, nil)
+	}
 	if a == nil || a.Kind == answer.KindRecord {
 		fresh := t.Coach.remember(t.reading, &answer.Record{}, calm)
 		if a == nil && t.request().deed == noDeed {
@@ -117,9 +137,9 @@ func (t *turn) withoutMemory(a *answer.Answer, err error) *answer.Answer {
 
 // load reads the thread and what lies under its messages.
 func (t *turn) load() error {
-	t.reading = t.Coach.ear.Read(t.in.Text, nil)
 	t.thread, t.ground = new(Thread), &Ground{}
 	if len(t.in.Text) > MaxMessage {
+		t.reading = t.Coach.ear.Read(t.in.Text, nil)
 		return nil
 	}
 	var err error
