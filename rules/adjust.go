@@ -214,6 +214,7 @@ func (m *Move) read(n source.Node, unit string) []source.Problem {
 // its facts. An Unknown line does not hold.
 func (b *Book) Options(env Env, asked []Asking) [][]*Adjustment {
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	out := make([][]*Adjustment, len(asked))
 	for i := range b.Adjustments {
 		a := &b.Adjustments[i]

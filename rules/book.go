@@ -26,6 +26,7 @@ type Book struct {
 	Phrases     []Phrase
 
 	programs programs
+	idle     scenes
 	phrases  map[string]string
 }
 
