@@ -251,9 +251,6 @@ func (r *reader) named(i int) (q quantity, end int) {
 		if v, end := r.powerAt(i); end > i && r.at(end).in("power", "pwr", "output", "blast", "tilt", "whack") {
 			return quantity{kind: power, v: v}, end + 1
 		}
-		if t.is("half") && r.at(i+1).in("stop") {
-			return quantity{kind: stops, v: 0.5}, i + 2
-		}
 		if t.is("half") {
 			if unit, end := r.lengthUnit(i + 1); end > i+1 && contains([]string{"metre", "meter", "m"}, unit) {
 				return quantity{kind: length, v: 0.5, unit: units.Metre}, end

@@ -45,6 +45,7 @@ type Reading struct {
 	Leftover []string    // words that could not be used, as typed
 	Style    units.Style // how the asker writes lengths, wind and temperature
 	Notes    []string    // calm sentences about what was not believed or was decided
+	Amounts  []Amount    // how much is asked for, in the order typed
 	TooLong  bool        // over MaxBytes: nothing was read
 	Empty    bool        // nothing to read in it
 }
@@ -76,6 +77,7 @@ type reader struct {
 	toks    []token
 	stems   []string // singular of each token's word, or empty
 	wished  []bool   // a wish stands earlier in the sentence
+	stride  []int    // tokens of the number of stops that starts at each, or 0
 	marks   []mark
 	owner   []int  // token → mark, or -1
 	across  []mark // phrases that begin inside a mark and end behind it
@@ -103,10 +105,12 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	}
 	r.mend()
 	r.wishes()
+	r.strides()
 	heard := r.overhear()
 	r.scan()
 	r.deny()
 	r.refuse()
+	r.amounts()
 	r.camera()
 	r.weather()
 	r.kit()
