@@ -53,7 +53,7 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 		return quantity{kind: label, v: n.v}, j + 1
 	}
 	switch {
-	case next.in("iso", "asa") && next.kind == wordToken && r.at(j+1).kind != numberToken && n.v >= 25 && n.v <= 409600 && !n.word:
+	case next.in("iso", "asa") && next.kind == wordToken && (r.at(j+1).kind != numberToken || isoMark(n.v) && (r.measures(j+2) || !isoMark(r.at(j+1).num))) && n.v >= 25 && n.v <= 409600 && !n.word:
 		return quantity{kind: iso, v: n.v}, j + 1
 	case next.in("k") && next.glued && n.v >= 1500 && n.v <= 25000, next.in("kelvin", "kelvins", "k") && n.v >= 1500 && n.v <= 25000:
 		return quantity{kind: kelvin, v: n.v}, j + 1

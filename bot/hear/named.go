@@ -2,6 +2,7 @@ package hear
 
 import (
 	"math"
+	"strconv"
 
 	"panelhand/calc/units"
 )
@@ -57,6 +58,10 @@ func (r *reader) named(i int) (q quantity, end int) {
 			v, end := n.num, j+1
 			if r.at(end).is("k") && r.at(end).glued {
 				v, end = v*1000, end+1
+			}
+			if v == 1 || v == 2 || v == 4 || v == 8 || v == 16 { // the hundreds left out
+				r.say("I took ISO " + n.text + " as " + strconv.Itoa(int(v)*100) + ".")
+				v *= 100
 			}
 			if !(v >= 25 && v <= 409600) {
 				return quantity{kind: refused, text: "ISO " + n.text}, end

@@ -75,6 +75,8 @@ type reader struct {
 	message string
 	plain   plain
 	toks    []token
+	shouts  bool     // typed in capitals throughout
+	small   int      // longer words without a capital
 	stems   []string // singular of each token's word, or empty
 	wished  []bool   // a wish stands earlier in the sentence
 	stride  []int    // tokens of the number of stops that starts at each, or 0

@@ -111,13 +111,14 @@ var unitLike = set(`iso asa ev gn guide nd wb lux lx kelvin sync shutter ss tv p
 
 // mend mends the words of the message that nobody knows.
 func (r *reader) mend() {
+	r.letters()
 	for i := 0; i < len(r.toks); i++ {
 		t := &r.toks[i]
 		if t.kind == numberToken && t.text == "2" && tooBefore[r.at(i+1).text] && !t.glued && !r.at(i+1).glued {
 			*t = token{wordToken, "too", 0, t.start, t.end, t.glued} // "bg 2 bright"
 			continue
 		}
-		if t.kind != wordToken || r.spell.knows(t.text) {
+		if t.kind != wordToken || r.spell.knows(t.text) || r.name(i) {
 			continue
 		}
 		if w := r.spell.mend(t.text); w != "" {
@@ -139,6 +140,29 @@ func (r *reader) mend() {
 		}
 	}
 }
+
+// name reports whether token i is written as a name: with a capital inside a
+// sentence, in a message that does not begin every word with one.
+func (r *reader) name(i int) bool {
+	if i == 0 || r.toks[i-1].breaks() || r.toks[i].glued || !r.capital(i) {
+		return false
+	}
+	return r.small > 2 || r.small > 0 && r.toks[i-1].in(namesFollow...)
+}
+
+// letters notes how the message uses capitals: whether it is nothing else, and
+// how many of its longer words have none.
+func (r *reader) letters() {
+	r.shouts = strings.ToUpper(r.message) == r.message
+	for i, t := range r.toks {
+		if t.kind == wordToken && len(t.text) > 2 && !r.capital(i) {
+			r.small++
+		}
+	}
+}
+
+// namesFollow are words after which a capital is a name's, however short the message.
+var namesFollow = []string{"in", "at", "near", "from", "to", "outside", "by", "and", "with", "for", "called", "helper", "assistant", "my", "mate", "ask", "tell"}
 
 // tooBefore are the words before which a lone 2 is "too".
 var tooBefore = set(`bright brite dark long hot hard harsh flat cold warm dim shiny strong soft close far much high low deep shallow orange blue green yellow big small dramatic moody flashy busy windy late near red`)
@@ -201,7 +225,7 @@ func slip(typed, meant string) int {
 		}
 		return 2
 	case len(typed) == len(meant)+1 && typed[i+1:] == meant[i:]:
-		if len(meant) < 5 && typed[i] != typed[i-1] {
+		if len(meant) < 5 {
 			return 99 // "stands" for "stand" is grammar, "flask" for "flas" nothing
 		}
 		return 3
