@@ -35,6 +35,25 @@ func (r *reader) means() {
 	}
 	r.kinds(kinds)
 	r.calm()
+	r.implied()
+}
+
+// throughCloth are faults that only light sent through a cloth can show.
+var throughCloth = []string{"hot-spot", "half-lit-panel"}
+
+// implied adds the way of lighting that a fault tells of: with a flash in the
+// talk, a panel with a hot centre has the flash behind it.
+func (r *reader) implied() {
+	f := r.out.Facts
+	if len(f.Choices("says")) > 0 || !r.flashTalk() {
+		return
+	}
+	for _, fault := range throughCloth {
+		if v, ok := f.ChoiceValue("faults", fault); ok {
+			f.Add("says", "through", v)
+			return
+		}
+	}
 }
 
 // calm takes the wind back as a limit where all that was said of it is a

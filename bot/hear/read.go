@@ -43,6 +43,7 @@ func New(words []rules.Word) *Ear {
 type Reading struct {
 	Facts    *fact.Set   // of this message alone
 	Leftover []string    // words that could not be used, as typed
+	Content  int         // words that could say something, those left over included
 	Style    units.Style // how the asker writes lengths, wind and temperature
 	Notes    []string    // calm sentences about what was not believed or was decided
 	Amounts  []Amount    // how much is asked for, in the order typed

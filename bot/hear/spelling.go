@@ -184,6 +184,11 @@ func (s *speller) mend(w string) string {
 			}
 		}
 	}
+	if bones := skeleton(w); len(bones) >= 5 { // "backgrnd": some of the vowels left out
+		if full := s.skeletons[bones]; len(full) > len(w) && within(w, full) {
+			return full
+		}
+	}
 	if len(w) < 4 {
 		return ""
 	}
@@ -203,6 +208,17 @@ func (s *speller) mend(w string) string {
 		return s.mend(w[:len(w)-1])
 	}
 	return best
+}
+
+// within reports whether the letters of w stand in full, in their order.
+func within(w, full string) bool {
+	i := 0
+	for j := 0; j < len(full) && i < len(w); j++ {
+		if full[j] == w[i] {
+			i++
+		}
+	}
+	return i == len(w)
 }
 
 // slip returns what it costs to take typed for meant: 1 to 4 for one slip of

@@ -142,8 +142,12 @@ var Acts = []string{
 	"into-eyes", "look-at-sun", "sun-in-lens", "blocks-exit", "cells-by-air", "cable-crossing",
 }
 
-// Asks are the kinds of answer a message can ask for, besides a set-up.
-var Asks = []string{"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script"}
+// Asks are the kinds of answer a message can ask for, besides a set-up. The
+// last row is what a follow-up can say of the answer before it.
+var Asks = []string{
+	"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script",
+	"undo", "again", "restart", "keep-it", "what-if", "more", "less", "other-side",
+}
 
 var byPath, byName = index()
 
