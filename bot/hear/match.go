@@ -87,6 +87,11 @@ func (r *reader) step(ph *phrase, p int, row []atom, start, i int, m match, best
 	a, rest := row[0], row[1:]
 	if i > start && m.skipped < maxSkipped {
 		past := m
+		if r.stride[i] > 0 && ph.word.kit == nil { // "bg half a stop too bright"
+			past.skipped++
+			r.step(ph, p, row, start, i+r.stride[i], past, best)
+			past = m
+		}
 		switch n := r.moreOfList(i); {
 		case r.passed(i):
 			past.skipped++
@@ -94,9 +99,6 @@ func (r *reader) step(ph *phrase, p int, row []atom, start, i int, m match, best
 		case n > 0:
 			past.skipped += n
 			r.step(ph, p, row, start, i+n, past, best)
-		case r.stride[i] > 0 && ph.word.kit == nil: // "bg half a stop too bright"
-			past.skipped++
-			r.step(ph, p, row, start, i+r.stride[i], past, best)
 		case r.toks[i].in("isnt", "arent", "wasnt", "werent", "not", "aint", "doesnt", "dont") && ph.word.kit == nil && len(ph.word.Means) > 0 && !m.denied && !r.toks[i].is(a.text):
 			past.skipped, past.denied = past.skipped+1, true // "the light isn't hard"
 			r.step(ph, p, row, start, i+1, past, best)
