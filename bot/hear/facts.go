@@ -41,10 +41,18 @@ func (r *reader) means() {
 // throughCloth are faults that only light sent through a cloth can show.
 var throughCloth = []string{"hot-spot", "half-lit-panel"}
 
-// implied adds the way of lighting that a fault tells of: with a flash in the
-// talk, a panel with a hot centre has the flash behind it.
+// implied adds what two things said together mean. Who moves is sharp when
+// frozen; with a flash in the talk, a panel with a hot centre has the flash
+// behind it.
 func (r *reader) implied() {
 	f := r.out.Facts
+	if moving, ok := f.Get("subject.moving"); ok && moving.Flag {
+		for i, t := range r.toks {
+			if t.is("sharp") && !r.inside(i) {
+				f.Add("wants", "freeze-motion", fact.Value{Origin: fact.Said, Span: r.span(i, i+1)})
+			}
+		}
+	}
 	if len(f.Choices("says")) > 0 || !r.flashTalk() {
 		return
 	}

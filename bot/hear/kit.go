@@ -50,6 +50,11 @@ func (r *reader) kit() {
 	}
 	r.looseSurfaces()
 	r.lightThrough()
+	for _, it := range r.inFaults {
+		if !r.hasItem(it.item.Kind) {
+			r.items = append(r.items, it)
+		}
+	}
 	r.fields()
 	r.worn()
 	r.writeKit()
