@@ -93,7 +93,11 @@ func (r *reader) stopsAt(i int) (stops float64, end int) {
 func (r *reader) strides() {
 	r.stride = make([]int, len(r.toks))
 	for i := range r.toks {
-		if _, end := r.stopsAt(i); end > i {
+		first := i
+		if r.toks[i].in("about", "around", "roughly", "nearly", "almost", "by", "maybe") {
+			first++
+		}
+		if _, end := r.stopsAt(first); end > first {
 			r.stride[i] = end - i
 		}
 	}

@@ -121,6 +121,9 @@ func (r *reader) mend() {
 		if t.kind != wordToken || r.spell.knows(t.text) || r.name(i) {
 			continue
 		}
+		if base := r.contracted(i); base != "" && r.spell.knows(base) {
+			continue
+		}
 		if w := r.spell.mend(t.text); w != "" {
 			t.text = w
 			continue
@@ -137,8 +140,21 @@ func (r *reader) mend() {
 	for i, t := range r.toks {
 		if t.kind == wordToken {
 			r.stems[i] = stemOf(t.text)
+			if base := r.contracted(i); base != "" {
+				r.stems[i] = base
+			}
 		}
 	}
+}
+
+// contracted returns the word that token i is with "is" or a possessive tied to
+// it, "bg's blown", or nothing.
+func (r *reader) contracted(i int) string {
+	t := r.toks[i]
+	if s := r.plain.text[t.start:t.end]; len(t.text) < 3 || !strings.HasSuffix(s, "'s") || !strings.HasSuffix(t.text, "s") {
+		return ""
+	}
+	return t.text[:len(t.text)-1]
 }
 
 // name reports whether token i is written as a name: with a capital inside a
