@@ -58,3 +58,15 @@ func TestFollowUps(t *testing.T) {
 	}
 	t.Logf("%d of %d follow-ups heard", right, messages)
 }
+
+// What a tired lead types in passing: settings, hands, places and kit in few
+// words.
+func TestCrewShorthand(t *testing.T) {
+	ear := house(t)
+	for _, c := range talks(t, "testdata/crew.jsonl") {
+		reading := ear.Read(c.Turns[0].Say, nil)
+		if _, failed := c.Turns[0].judge(reading.Facts); len(failed) > 0 {
+			t.Errorf("%s %q: %v; unheard %v", c.ID, c.Turns[0].Say, failed, reading.Leftover)
+		}
+	}
+}
