@@ -94,17 +94,7 @@ func (c *Coach) follower(last *state, facts *fact.Set, reading hear.Reading) *fo
 func (f *follower) stage(facts *fact.Set, p plan, free ...string) (*staging, error) {
 	known := facts.Clone()
 	f.c.book.Assume(known, nil)
-	for path, at := range map[string]units.Metres{"distance.camera_subject_m": p.Camera, "distance.subject_background_m": p.Gap} {
-		if at > 0 {
-			put(known, path, float64(at))
-		}
-	}
-	if f.book.Key == nil && p.Given.PanelSubject > 0 {
-		put(known, "distance.panel_subject_m", float64(p.Given.PanelSubject))
-	}
-	if p.WBK > 0 {
-		put(known, "camera.wb_k", float64(p.WBK))
-	}
+	p.place(known, f.book)
 	here := &situation{facts: known, before: before(known), shifts: f.c.book.Shifting(rules.Env{Facts: known})}
 	here.stands = &standing{plan: p, free: free}
 	if f.on != nil {
@@ -112,11 +102,6 @@ func (f *follower) stage(facts *fact.Set, p plan, free ...string) (*staging, err
 		here.stands.now = &f.on.solution.Settings
 	}
 	return f.c.stage(rules.Verdict{Setup: f.book, Outcome: rules.Fires}, here)
-}
-
-func put(facts *fact.Set, path string, v float64) {
-	facts.Drop(path)
-	facts.Put(path, fact.Value{Number: v, Origin: fact.Kept})
 }
 
 // dial takes over the dials that the message names: what is left to follow

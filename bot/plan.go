@@ -144,6 +144,23 @@ var dialled = []struct {
 	{"distance.flash_subject_m", func(p *plan) float64 { return float64(p.Given.FlashSubject) }, func(p *plan, v float64) { p.Given.FlashSubject = units.Metres(v) }},
 }
 
+// place writes where the plan has camera, sitter and panel, and its white
+// balance, over what is known of them.
+func (p *plan) place(known *fact.Set, setup *rules.Setup) {
+	put := func(path string, v float64) {
+		if v > 0 {
+			known.Drop(path)
+			known.Put(path, fact.Value{Number: v, Origin: fact.Kept})
+		}
+	}
+	put("distance.camera_subject_m", float64(p.Camera))
+	put("distance.subject_background_m", float64(p.Gap))
+	put("camera.wb_k", float64(p.WBK))
+	if setup.Key == nil {
+		put("distance.panel_subject_m", float64(p.Given.PanelSubject))
+	}
+}
+
 // remember writes the dials that stand over what the thread was once told of
 // them, so that an older word does not come back.
 func (p *plan) remember(facts *fact.Set) {

@@ -106,7 +106,7 @@ func (c *Coach) stageBest(verdicts []rules.Verdict, here *situation, last *state
 		here := here
 		if stands {
 			v.Score.Prefer += stickiness
-			here = here.again(last)
+			here = here.again(last, v.Setup)
 		}
 		// A set-up that cannot be computed for these facts is no answer; the
 		// next one is.
@@ -123,8 +123,10 @@ const stickiness = 1.5
 
 // again is the situation for the set-up that stands: the plan's geometry, the
 // dials found anew.
-func (x *situation) again(last *state) *situation {
+func (x *situation) again(last *state, setup *rules.Setup) *situation {
 	y := *x
+	y.facts = x.facts.Clone()
+	last.Plan.place(y.facts, setup)
 	y.stands = &standing{plan: last.Plan, anew: true}
 	return &y
 }
