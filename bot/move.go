@@ -92,8 +92,6 @@ type mover struct {
 	size float64       // of each move's first size; 1 is all of it
 	by   units.Metres  // a length that the message named; 0 none
 	turn units.Degrees // an angle that it named; 0 none
-
-	background, face units.Stops // levels that it moves
 }
 
 func (m *mover) move(mv rules.Move) refusal {
@@ -125,10 +123,8 @@ func (m *mover) move(mv rules.Move) refusal {
 		}
 		return m.power(mv)
 	case "background":
-		m.background += units.Stops(mv.Value * m.size)
-		return made_
+		return m.background(mv.Value * m.size)
 	case "face":
-		m.face += units.Stops(mv.Value * m.size)
 		m.plan.Face += units.Stops(mv.Value * m.size)
 		return made_
 	case "zoom":
@@ -174,6 +170,27 @@ func (m *mover) toSync() refusal {
 		return atSync
 	}
 	m.plan.Given.Shutter = sync
+	return made_
+}
+
+// background moves the light that is there by stops: the shutter as far as the
+// flash follows, the lens for the rest (trade handbook F10, F11).
+func (m *mover) background(stops float64) refusal {
+	g := &m.plan.Given
+	to := float64(g.Shutter) * math.Exp2(stops)
+	if m.on.scene.Key != nil && !m.on.scene.Key.HSS {
+		to = max(to, min(float64(m.on.scene.Camera.Sync), float64(g.Shutter)))
+	}
+	shutter := units.ShutterThirds().Nearest(to).Value
+	if m.on.scene.Key != nil && !m.on.scene.Key.HSS && shutter < 0.97*float64(m.on.scene.Camera.Sync) {
+		shutter = float64(g.Shutter)
+	}
+	left := stops - math.Log2(shutter/float64(g.Shutter))
+	aperture := units.ApertureThirds().Nearest(float64(g.Aperture) * math.Exp2(-left/2)).Value
+	if aperture > stoppedOff || aperture < widestLens && aperture < float64(g.Aperture) {
+		return atDialEnd
+	}
+	g.Shutter, g.Aperture = units.Seconds(shutter), units.FNumber(aperture)
 	return made_
 }
 

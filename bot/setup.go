@@ -24,10 +24,14 @@ const (
 func (c *Coach) light(a *answer.Answer, t *Thread, reading hear.Reading, full bool) {
 	facts := a.Facts.Clone()
 	unfilled := c.book.Judge(rules.Env{Facts: facts})
-	assumed := c.book.Assume(facts, nil)
+	last := t.standing()
+	var assumed []rules.Assumption
+	if last != nil && a.Kind != answer.KindSetup {
+		assumed = last.assume(facts, !otherLight(reading.Facts))
+	}
+	assumed = append(assumed, c.book.Assume(facts, nil)...)
 	here := &situation{facts: facts, before: before(facts), shifts: c.book.Shifting(rules.Env{Facts: facts})}
 	verdicts := c.book.Judge(rules.Env{Facts: facts, Numbers: here.before})
-	last := t.standing()
 	staged := c.stageBest(verdicts, here, last)
 	rank(staged)
 	best, raised := c.safest(staged, a.Facts)
@@ -58,7 +62,7 @@ func (c *Coach) light(a *answer.Answer, t *Thread, reading hear.Reading, full bo
 	a.Dropped = dropped(verdicts, a.Facts)
 	a.Notes = c.notes(best, reading)
 	a.Compose(c.book.Phrase, reading.Style, a.Notes...)
-	t.push(state{Facts: a.Facts, Plan: best.planned(last), Asked: rules.Askings(reading.Facts)})
+	t.push(state{Facts: a.Facts, Assumed: assumed, Plan: best.planned(last), Asked: rules.Askings(reading.Facts)})
 }
 
 // planned is the plan that a staging came to: what follow-ups made of the same

@@ -242,6 +242,9 @@ func (w *walk) changes(a *answer.Answer, was, now map[string]float64) {
 		c, ok := told[name]
 		delete(told, name)
 		moved := had != has || math.Abs(to-from) > 0.05*math.Max(math.Abs(from), math.Abs(to))
+		if strings.HasSuffix(name, "_deg") && had && has {
+			moved = math.Abs(to-from) >= 5 // angles are told in fives
+		}
 		switch {
 		case moved && !ok:
 			w.fail("%s went from %v to %v, and changed does not say so", name, from, to)

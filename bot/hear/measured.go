@@ -98,6 +98,9 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 			}
 			return quantity{kind: filter, v: n.v}, end
 		}
+		if next.in("click", "clicks") {
+			n.v /= clicksPerStop
+		}
 		return quantity{kind: stops, v: n.v}, j + 1
 	case next.in("yrs", "yr", "yo", "years", "year") && n.v < 120:
 		end := j + 1

@@ -124,6 +124,9 @@ func (r *reader) signed(start, i int, negative bool) (quantity, int) {
 		return quantity{kind: refused, text: "a temperature of " + r.at(i).text}, end
 	}
 	if r.at(n.end).in("stop", "stops", "ev", "click", "clicks") {
+		if r.at(n.end).in("click", "clicks") {
+			sign /= clicksPerStop
+		}
 		return quantity{kind: stops, v: sign * n.v}, n.end + 1
 	}
 	if _, end := r.lengthUnit(n.end); end > n.end {
