@@ -171,7 +171,7 @@ func (f *follower) first(options []*rules.Adjustment, again bool) (made *rules.A
 			if f.try(a, 1) {
 				return a, true
 			}
-		case n == 1 && (again || len(a.Do) > 0):
+		case n == 1 && len(a.Do) > 0:
 			if f.try(a, last/2) {
 				return a, true
 			}
@@ -190,6 +190,11 @@ func (f *follower) first(options []*rules.Adjustment, again bool) (made *rules.A
 			if len(a.Do) > 0 && f.try(a, part) {
 				return a, false
 			}
+		}
+	}
+	for _, a := range options { // said once already, and nothing else is left
+		if len(a.Do) == 0 && f.try(a, 1) {
+			return a, true
 		}
 	}
 	return nil, false
@@ -247,7 +252,7 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 			return tooFar, p, nil
 		}
 	}
-	if len(changes(f.on.numbers, on.numbers, units.Style{})) == 0 && f.on.numbers != nil {
+	if same := p.Black == f.plan.Black && p.Gel == f.plan.Gel && p.HSS == f.plan.HSS; same && len(changes(f.on.numbers, on.numbers, units.Style{})) == 0 {
 		return nothing, p, on
 	}
 	return made_, p, on

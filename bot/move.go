@@ -136,6 +136,12 @@ func (m *mover) move(mv rules.Move) refusal {
 		}
 		m.plan.WBK = units.Kelvin(100 * math.Round(m.amount(mv, wb, 0)/100))
 		return made_
+	case "hss":
+		if !lit {
+			return noSuchLight
+		}
+		m.plan.HSS = true
+		return made_
 	case "gel":
 		if !lit {
 			return noSuchLight
@@ -278,11 +284,16 @@ func (m *mover) place(mv rules.Move) refusal {
 		if mv.What == "black" {
 			of, key = &p.Black, ""
 		}
-		if mv.Word == "none" {
-			*of = -1
-			return made_
-		}
 		is, held := m.on.numbers.Get(key)
+		switch {
+		case mv.Word == "none":
+			*of, g.PanelSubject = -1, m.held(g.PanelSubject)
+			return made_
+		case m.on.setup.Key == nil && held: // the panel that lights is the one that fills
+			of = &g.PanelSubject
+		case m.on.setup.Key == nil:
+			g.PanelSubject = 0
+		}
 		if mv.How != rules.To && !held {
 			return noSuchLight
 		}
@@ -301,6 +312,14 @@ func (m *mover) place(mv rules.Move) refusal {
 		return m.angle(&p.Feather, "feather_deg", mv, 0, 60)
 	}
 	return noSuchLight
+}
+
+// held is where a panel stands that is not the one taken away.
+func (m *mover) held(at units.Metres) units.Metres {
+	if m.on.setup.Key == nil {
+		return 0
+	}
+	return at
 }
 
 func (m *mover) length(of *units.Metres, to, least units.Metres) refusal {

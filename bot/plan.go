@@ -70,6 +70,9 @@ func (p *plan) applied(setup *rules.Setup) *rules.Setup {
 	switch {
 	case p.Fill < 0:
 		s.Fill = nil
+		if d := s.Daylight; !lit && d != nil && (d.Model == "sun-reflector" || d.Model == "sky-reflector") {
+			s.Daylight = nil
+		}
 	case p.Fill > 0 && (lit || setup.Fill != nil):
 		s.Fill = panel("white", p.Fill)
 	case p.Fill > 0:

@@ -315,11 +315,11 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 	}
 	if !s.solution.Right {
 		note, _ := answer.Fill(c.book.Phrase("note-off"), s.numbers, s.lengths, reading.Style)
-		if len(s.solution.Buys) > 0 {
-			note += " " + c.buy(s.solution.Buys[0], reading)
+		if buy := slices.IndexFunc(s.solution.Buys, func(b balance.Change) bool { return !said(b, reading.Facts) }); buy >= 0 {
+			note += " " + c.buy(s.solution.Buys[buy], reading)
 		}
 		notes = append(notes, note)
-	} else if s.solution.Levels.Background-s.tones.background > brightBackground {
+	} else if is := s.solution.Levels.Background; is-s.tones.background > brightBackground && is > tellBackground {
 		note, _ := answer.Fill(c.book.Phrase("note-background"), s.numbers, s.lengths, reading.Style)
 		if darker, err := balance.Darken(s.scene, s.solution); err == nil && len(darker) > 0 {
 			note += " " + c.buy(darker[0], reading)
@@ -336,12 +336,26 @@ const tellSocket = 1.0 / 3
 // before the answer says what would bring it down.
 const brightBackground units.Stops = 1
 
+// tellBackground is from where on a background is over its own tone: half a
+// click.
+const tellBackground units.Stops = 1.0 / 6
+
 // bought names the number that a change of the solver turns.
 var bought = map[string]string{
 	balance.Closer: "panel_subject_m", balance.Farther: "panel_subject_m", balance.WiderZoom: "flash_zoom_mm", balance.FlashNearer: "flash_panel_m",
 	balance.MoreISO: "iso", balance.Aperture: "aperture", balance.Shutter: "shutter_s", balance.Power: "flash_power", balance.SecondFlash: "flashes",
 	balance.Filter: "nd_stops", balance.NoFilter: "nd_stops", balance.BareFlash: "flash_subject_m", balance.NoFlash: "subject_stops",
 	balance.HighSpeed: "shutter_s", balance.DarkerPlace: "ambient_ev100", balance.DarkerBehind: "background_ev100",
+}
+
+// said reports whether a change turns a dial that the message itself set.
+func said(change balance.Change, facts *fact.Set) bool {
+	path, ok := map[string]string{balance.Aperture: "camera.aperture", balance.Shutter: "camera.shutter_s", balance.MoreISO: "camera.iso"}[change.What]
+	if !ok {
+		return false
+	}
+	_, ok = facts.Get(path)
+	return ok
 }
 
 // buy is the one change that would set a number right, in words.
