@@ -159,6 +159,18 @@ func (f *follower) adjust(asked []rules.Asking, again bool) {
 	}
 }
 
+// lessen takes half of the last change back: "too much".
+func (f *follower) lessen(asked []rules.Asking) {
+	f.asked = asked
+	for i := len(f.plan.Made) - 1; i >= 0; i-- {
+		last := f.plan.Made[i]
+		if a, ok := f.c.book.Adjustment(last.ID); ok && len(a.Do) > 0 {
+			f.try(a, -last.Size/2)
+			return
+		}
+	}
+}
+
 // first makes the first option that can be made, and reports whether it could be
 // made whole. What was made already is made again at half size once, when asked for
 // again; then the next one's turn comes.
@@ -262,13 +274,22 @@ func (f *follower) solve(m *mover, free []string) (*staging, error) {
 	return f.stage(f.facts, *m.plan, free...)
 }
 
-// sized is a move's size with the stops that the message names.
+// sized is a move's size with the amount that the message names: stops or
+// kelvins in place of the rule's own, or a share of them ("a touch").
 func (f *follower) sized(a *rules.Adjustment, size float64) float64 {
-	first := a.Do[0]
-	if v, ok := f.reading.Facts.Number("amount.stops"); ok && first.Unit == rules.Clicks && first.Value != 0 {
-		return size * v / math.Abs(first.Value)
+	said, first := f.reading.Facts, a.Do[0]
+	if share, ok := said.Number("amount.share"); ok {
+		size *= share
 	}
-	return size
+	path := map[string]string{rules.Clicks: "amount.stops", rules.Kelvin: "amount.k"}[first.Unit]
+	by, ok := said.Number(path)
+	if times, said := said.Number("amount.times"); said && first.Unit == rules.Clicks {
+		by, ok = math.Abs(math.Log2(times)), true
+	}
+	if !ok || first.Value == 0 || first.How != rules.Add {
+		return size
+	}
+	return size * by / math.Abs(first.Value)
 }
 
 // absorb settles a move that nothing follows. It was asked for after a look at
@@ -331,9 +352,6 @@ func changes(was, is *answer.Numbers, style units.Style) []answer.Change {
 		if stops, ok := stopsBetween(name, from, to); ok && had && has {
 			c.Stops = &stops
 		}
-		if had && has && text[:strings.Index(text, " → ")] == text[strings.Index(text, " → ")+len(" → "):] {
-			continue // the same on any dial
-		}
 		out = append(out, c)
 	}
 	return out
@@ -361,8 +379,8 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 		return
 	}
 	was := f.on
-	asked, again := asking(said), said.Has("ask", "again")
-	if again && len(asked) == 0 {
+	asked, again := asking(said), said.Has("ask", "again") || said.Has("ask", "more")
+	if (again || said.Has("ask", "less")) && len(asked) == 0 {
 		asked = last.Asked
 	}
 	turned := f.dial()
@@ -370,7 +388,11 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 		c.relight(a, t, was, reading, full)
 		return
 	}
-	f.adjust(asked, again || len(asked) > 0 && slices.Equal(asked, last.Asked))
+	if said.Has("ask", "less") && len(asking(said)) == 0 {
+		f.lessen(asked)
+	} else {
+		f.adjust(asked, again || len(asked) > 0 && slices.Equal(asked, last.Asked))
+	}
 	a.Asked, a.Stood = f.asked, f.stood
 	if len(f.made) == 0 && len(f.refused) == 0 && !turned {
 		c.relight(a, t, was, reading, full)
@@ -417,9 +439,15 @@ func (c *Coach) changed(moved []answer.Change) string {
 	if len(moved) == 0 {
 		return c.book.Phrase("nothing-moved")
 	}
-	parts := make([]string, len(moved))
-	for i, m := range moved {
-		parts[i] = strings.TrimSpace(c.book.Phrase("called-"+strings.ReplaceAll(m.Name, "_", "-")) + " " + m.Text)
+	var parts []string
+	for _, m := range moved {
+		if from, to, _ := strings.Cut(m.Text, " → "); from == to {
+			continue // the same on any dial
+		}
+		parts = append(parts, strings.TrimSpace(c.book.Phrase("called-"+strings.ReplaceAll(m.Name, "_", "-"))+" "+m.Text))
+	}
+	if len(parts) == 0 {
+		return c.book.Phrase("nothing-moved")
 	}
 	return strings.Join(parts, " · ")
 }

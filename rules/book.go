@@ -195,6 +195,16 @@ func (b *Book) Look(id string) (*Look, bool) {
 	return nil, false
 }
 
+// Adjustment returns an adjustment by its id.
+func (b *Book) Adjustment(id string) (*Adjustment, bool) {
+	for i := range b.Adjustments {
+		if b.Adjustments[i].ID == id {
+			return &b.Adjustments[i], true
+		}
+	}
+	return nil, false
+}
+
 // Setup returns a set-up by its id.
 func (b *Book) Setup(id string) (*Setup, bool) {
 	for i := range b.Setups {
