@@ -34,7 +34,7 @@ type Coach struct {
 
 // New builds a coach from a playbook that loaded without errors.
 func New(book *rules.Book) *Coach {
-	return &Coach{book: book, ear: hear.New(book.Words), labels: labels(book), terms: termPhrases(book)}
+	return &Coach{book: book, ear: hear.New(book.Words, book.Questions...), labels: labels(book), terms: termPhrases(book)}
 }
 
 // labels are the playbook's words that open a part of the phone text.
@@ -61,7 +61,8 @@ type Message struct {
 // A Thread is what one conversation remembers. The zero Thread is new.
 type Thread struct {
 	facts *fact.Set
-	style units.Style // units the asker wrote in last
+	style units.Style     // units the asker wrote in last
+	last  *answer.Numbers // state of the set-up answered last
 }
 
 // Answer reads a message into its thread and answers it. Any text gets an
@@ -86,6 +87,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	switch {
 	case stops(raised):
 		c.decline(a, reading, raised)
+	case c.question(a, reading, dated(facts, m), t.last):
 	case a.Kind == answer.KindSafety:
 		c.caution(a, reading, raised)
 	case a.Kind == answer.KindMeaning:
@@ -96,6 +98,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		return c.unsure(a, reading)
 	default:
 		c.light(a, reading, m.Full)
+	}
+	if a.Numbers != nil {
+		t.last = a.Numbers
 	}
 	a.Text = render.Text(a.Sections, c.labels)
 	return a

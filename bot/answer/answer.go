@@ -40,6 +40,7 @@ type Answer struct {
 	Others    []Other        `json:"others,omitempty"`
 	Dropped   []Other        `json:"dropped,omitempty"`
 	Numbers   *Numbers       `json:"numbers,omitempty"`
+	Result    *Result        `json:"result,omitempty"`
 	Tradeoffs []Tradeoff     `json:"tradeoffs,omitempty"`
 	Safety    []Caution      `json:"safety,omitempty"`
 	Instead   *Instead       `json:"instead,omitempty"`
@@ -100,6 +101,15 @@ type Tradeoff struct {
 	ID   string `json:"id"`
 	Wins string `json:"wins"`
 	Text string `json:"text"`
+}
+
+// A Result is a direct question's number. Value is exact; Text says it in
+// words, with the nearest mark of the dial. A gel and a time have words alone.
+type Result struct {
+	Name  string   `json:"name"`
+	Value *float64 `json:"value,omitempty"`
+	Unit  string   `json:"unit,omitempty"`
+	Text  string   `json:"text"`
 }
 
 // Other is a set-up that was not chosen, and why.

@@ -71,7 +71,7 @@ func (r *reader) skip(i int, words ...string) int {
 // is none.
 func (r *reader) quantityAt(i int) (q quantity, end int) {
 	t := r.toks[i]
-	if t.kind == wordToken {
+	if t.kind == wordToken && !r.wantsName(i) {
 		if q, end = r.named(i); end > i {
 			return q, end
 		}

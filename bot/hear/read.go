@@ -31,12 +31,16 @@ type Ear struct {
 	lex    *lexicon // what the message is about
 	manner *lexicon // dangers named, the kind of answer asked for
 	spell  *speller
+
+	questions listener
 }
 
-// New builds an Ear from the words of a playbook.
-func New(words []rules.Word) *Ear {
+// New builds an Ear from the words of a playbook, and its questions.
+func New(words []rules.Word, questions ...rules.Question) *Ear {
 	matter, manner := newLexicons(words)
-	return &Ear{lex: matter, manner: manner, spell: newSpeller(matter.vocabulary)}
+	ear := &Ear{lex: matter, manner: manner, spell: newSpeller(matter.vocabulary)}
+	ear.questions = newListener(questions, matter.vocabulary)
+	return ear
 }
 
 // A Reading is what one message says.
@@ -47,6 +51,11 @@ type Reading struct {
 	Notes    []string    // calm sentences about what was not believed or was decided
 	TooLong  bool        // over MaxBytes: nothing was read
 	Empty    bool        // nothing to read in it
+
+	Amounts []Amount       // its numbers with what they measure, in their order
+	Asked   map[string]int // ids of the questions that it asks, each with how much its words say
+	Asking  bool           // it reads as a question
+	words   map[string]bool
 }
 
 // A mark is a stretch of tokens with a meaning: a phrase or a quantity.
@@ -116,6 +125,9 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	r.company()
 	r.venue()
 	r.leftovers(heard)
+	if r.out.Asked = r.asked(); r.out.Asked != nil {
+		r.out.Amounts, r.out.Asking, r.out.words = r.amounts(), r.asking(), r.wordSet()
+	}
 	return r.out
 }
 

@@ -25,6 +25,7 @@ var exposureFormulas = []Formula{
 	{"aperture_for", []Arg{ev, level, time, iso}, "", "f-number that puts a light level at a level", "√(t·S/100·2^(EV−level))", "photometry handbook §1.1", four(exposure.ApertureFor)},
 	{"iso_for", []Arg{ev, level, aperture, time}, "", "ISO that puts a light level at a level", "100·N²/(t·2^(EV−level))", "photometry handbook §1.1", four(exposure.ISOFor)},
 	{"lux_at", []Arg{in("lux_1m", units.Illuminances), distance}, "lux", "illuminance of a small light from its figure at 1 m", "E/d²", "IES definition 9.1.1, trade handbook Q30", two(exposure.AtDistance)},
+	{"distance_stops", []Arg{distance.as("from"), distance.as("to")}, "stop", "light of a small source gained from one distance to another", "2·log2(from/to)", "trade handbook Q8", two(exposure.DistanceStops)},
 	{"exposure_needed", []Arg{aperture, iso}, "lx·s", "luminous exposure at the face that is right", "250·N²/S", "photometry handbook §3.2", two(exposure.Needed)},
 	{"exposure_aperture", []Arg{in("exposure", units.Exposures), iso}, "", "f-number that a luminous exposure is right for", "√(H·S/250)", "photometry handbook §3.2", two(exposure.ApertureOf)},
 	{"steady_exposure", []Arg{in("lux", units.Illuminances), time}, "lx·s", "luminous exposure of steady light", "E·t", "definition", two(exposure.Steady)},

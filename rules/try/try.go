@@ -33,7 +33,14 @@ type Bench struct {
 type Answer struct {
 	Winner string // id of the set-up, or empty
 	Raised []rules.Raised
+	Result Result
 	Env    rules.Env // that signs and trade-offs were judged against; zero where nothing was lit
+}
+
+// A Result is the number that a question got; the zero Result is none.
+type Result struct {
+	Name, Text string
+	Value      *float64
 }
 
 // A Failure is a case that did not come out, or that could not be run.
@@ -186,6 +193,9 @@ func (r *run) message(c rules.Case) {
 		if i := slices.IndexFunc(answer.Raised, named(want.Value)); i >= 0 {
 			fail(want.Pos, want.Value, "%s must stay quiet, and %s raises it", want.Value, answer.Raised[i].Rule.ID)
 		}
+	}
+	if want := c.Result; want != nil && r.bench.Answer != nil && !answer.Result.is(want) {
+		fail(want.Name.Pos, "", "%s must be asked for, and the answer is %s", want, answer.Result)
 	}
 	if c.Stop != nil {
 		i := slices.IndexFunc(answer.Raised, func(x rules.Raised) bool { return x.Stop })
