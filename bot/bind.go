@@ -21,6 +21,7 @@ type bound struct {
 	elsewhere int             // inputs taken from the thread or assumed
 	assumed   []answer.Assumption
 	missing   *rules.Input // the first that could not be had
+	words     int          // how much the message's words ask for it
 	points    int
 }
 
@@ -101,7 +102,7 @@ func fits(w *rules.Way, amounts []hear.Amount) []fit {
 				continue
 			}
 			points += beside
-			if a.Path != "" && slices.Contains(in.Fact, a.Path) {
+			if roled[in.Kind] && a.Path != "" && slices.Contains(in.Fact, a.Path) {
 				points += 3
 			}
 			all = append(all, fit{i, n, value, points})
@@ -110,6 +111,10 @@ func fits(w *rules.Way, amounts []hear.Amount) []fit {
 	slices.SortStableFunc(all, func(x, y fit) int { return cmp.Compare(y.points, x.points) })
 	return all
 }
+
+// roled are the kinds of which a message may hold several, each with a role of
+// its own that facts tell apart.
+var roled = map[string]bool{"length": true, "width": true, "weight": true, "speed": true}
 
 // near is how close beside an amount one of the words stands: 12 right before
 // it, 11 right behind, less the further off, 0 not at all.
@@ -202,7 +207,9 @@ type known struct {
 }
 
 // number looks up a path of rules.Kinds; here is true where this message said
-// it.
+// it. A number that this message typed is one of its amounts and is not found
+// here again: a way that wants two powers must not take one twice. What was worked
+// out from several (a metered level) is.
 func (k *known) number(path string) (v float64, here, ok bool) {
 	top, rest := cut(path)
 	switch top {
@@ -210,9 +217,6 @@ func (k *known) number(path string) (v float64, here, ok bool) {
 		v, ok = k.last.Get(rest)
 		return v, false, ok
 	case "kit":
-		if v, ok = kitNumber(k.said, rest); ok {
-			return v, true, true
-		}
 		v, ok = kitNumber(k.facts, rest)
 		return v, false, ok
 	case "gel":
@@ -234,12 +238,11 @@ func (k *known) number(path string) (v float64, here, ok bool) {
 	case "when":
 		return k.moment(rest == "instant")
 	}
-	value, ok := k.said.Get(path)
-	if ok {
-		return value.Number, true, true
+	value, ok := k.facts.Get(path)
+	if ok && value.Origin == fact.Said && top != "light" {
+		return 0, false, false
 	}
-	value, ok = k.facts.Get(path)
-	return value.Number, false, ok
+	return value.Number, value.Origin == fact.Said, ok
 }
 
 // level is the light of a kind that was said, as the house assumes it.
@@ -267,6 +270,9 @@ func gelOf(set *fact.Set) (colour.Gel, bool) {
 
 func kitNumber(set *fact.Set, field string) (float64, bool) {
 	for _, item := range set.Kit() {
+		if item.Origin == fact.Said {
+			continue
+		}
 		v := map[string]float64{
 			"size_m": item.SizeM, "gn_m": item.GuideM, "gn_zoom_mm": item.GuideMM, "energy_ws": item.EnergyWs, "lux_1m": item.Lux1m,
 			"power": item.Power, "zoom_mm": item.ZoomMM, "stops": item.Stops, "weight_kg": item.WeightKg,

@@ -24,9 +24,9 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 	k := &known{coach: c, said: reading.Facts, facts: facts, last: last}
 	best, lacking := c.choose(reading, k)
 	switch {
-	case best != nil && (best.own() || !wishes(reading.Facts)) && (reading.Asking || best.own() && !wishes(reading.Facts)):
+	case best != nil && best.answers(reading):
 		c.tellNumber(a, reading, best)
-	case lacking != nil && reading.Asking && len(lacking.told) > 0 && lacking.missing != nil && !saysLightOnly(reading.Facts):
+	case lacking != nil && reading.Asking && len(lacking.told) > 0 && lacking.words >= plainly && !describes(reading.Facts):
 		a.Kind, a.AskBack, a.Headline = answer.KindNumber, lacking.missing.Ask, lacking.missing.Ask
 		c.cautionsAt(a, reading)
 		a.Compose(c.book.Phrase, reading.Style, c.book.Phrase("one-more"))
@@ -34,6 +34,34 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 		return false
 	}
 	return true
+}
+
+// plainly is how much a question's words must say to be one without a question
+// mark or a question word: two words, or one that is asked for.
+const plainly = 8
+
+// answers reports whether a way that has all its numbers is what the message
+// is after. What is wanted of a picture outweighs words that only name a quantity.
+func (b *bound) answers(reading hear.Reading) bool {
+	pictured := describes(reading.Facts)
+	switch {
+	case b.own() && b.words >= plainly:
+		return reading.Asking || !pictured
+	case b.own():
+		return reading.Asking && !pictured || !pictured && len(b.told) > 1
+	}
+	return reading.Asking && !pictured
+}
+
+// describes reports whether a message says how a picture is to look.
+func describes(said *fact.Set) bool {
+	for _, list := range []string{"wants", "faults", "says", "subject.traits"} {
+		if len(said.Choices(list)) > 0 {
+			return true
+		}
+	}
+	_, look := said.Get("look")
+	return look
 }
 
 // asksOther reports whether a message asks for what is no number: why, a
@@ -45,11 +73,6 @@ func asksOther(reading hear.Reading) bool {
 		}
 	}
 	return reading.Says("explain", "define", "meaning", "definition", "mean", "means") && reading.Facts.Has("ask", "meaning") && len(reading.Amounts) < 2
-}
-
-// saysLightOnly reports whether a message describes a picture rather than asks.
-func saysLightOnly(said *fact.Set) bool {
-	return wishes(said) || len(said.Choices("subject.traits")) > 0
 }
 
 // choose finds the way that answers best, and, where none has all it takes,
@@ -68,6 +91,7 @@ func (c *Coach) choose(reading hear.Reading, k *known) (best, lacking *bound) {
 				continue
 			}
 			b := bind(q, w, amounts, k)
+			b.words = points
 			b.points += points
 			if len(w.With) > 0 {
 				b.points += withPoints

@@ -21,6 +21,7 @@ var exposureFormulas = []Formula{
 	{"aperture_stops", []Arg{aperture.as("from"), aperture.as("to")}, "stop", "light gained from one f-number to another", "2·log2(N1/N2)", "trade handbook Q1", two(exposure.ApertureStops)},
 	{"time_stops", []Arg{time.as("from"), time.as("to")}, "stop", "light gained from one time to another", "log2(t2/t1)", "trade handbook §0 model A", two(exposure.TimeStops)},
 	{"iso_stops", []Arg{iso.as("from"), iso.as("to")}, "stop", "brightness gained from one ISO to another", "log2(S2/S1)", "trade handbook §0 model A", two(exposure.ISOStops)},
+	{"magnitude", []Arg{{"stops", "stop", -40, 40}}, "stop", "stops, whichever way", "|s|", "definition", one(func(s units.Stops) (units.Stops, error) { return max(s, -s), nil })},
 	{"time_for", []Arg{ev, level, aperture, iso}, "s", "time that puts a light level at a level", "N²·100/(S·2^(EV−level))", "trade handbook Q4", four(exposure.TimeFor)},
 	{"aperture_for", []Arg{ev, level, time, iso}, "", "f-number that puts a light level at a level", "√(t·S/100·2^(EV−level))", "photometry handbook §1.1", four(exposure.ApertureFor)},
 	{"iso_for", []Arg{ev, level, aperture, time}, "", "ISO that puts a light level at a level", "100·N²/(t·2^(EV−level))", "photometry handbook §1.1", four(exposure.ISOFor)},

@@ -41,6 +41,7 @@ var worked = []struct {
 	{"aperture_stops", []float64{5.6, 2}, 2.97, 0.005, "the contract's example"},
 	{"time_stops", []float64{1.0 / 125, 1.0 / 200}, -0.68, 0.005, "the contract's example"},
 	{"iso_stops", []float64{100, 400}, 2, 1e-9, "definition"},
+	{"magnitude", []float64{-2.5}, 2.5, 0, "definition"},
 	{"time_for", []float64{8, -1, 2.8, 400}, 1.0 / 256, 1e-4, "trade handbook Q4"},
 	{"aperture_for", []float64{15, 0, 1.0 / 100, 100}, 18.1, 0.05, "full sun at 1/ISO is f/16 plus a third, photometry handbook §1.1, 1i"},
 	{"iso_for", []float64{8, 0, 2.8, 1.0 / 256}, 784, 1, "trade handbook Q4 a stop brighter: ISO 400 doubled, nominal f/2.8"},
