@@ -8,6 +8,7 @@ import (
 	"panelhand/bot/hear"
 	"panelhand/calc/colour"
 	"panelhand/calc/lens"
+	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
 )
@@ -21,7 +22,7 @@ type bound struct {
 	elsewhere int             // inputs taken from the thread or assumed
 	assumed   []answer.Assumption
 	missing   *rules.Input // the first that could not be had
-	words     int          // how much the message's words ask for it
+	ask       hear.Ask
 	points    int
 }
 
@@ -97,7 +98,10 @@ func fits(w *rules.Way, amounts []hear.Amount) []fit {
 			if sure {
 				points += 4
 			}
-			beside := near(a, in.Near)
+			beside := 0
+			if sure || a.Kind != "focal" {
+				beside = near(a, in.Near)
+			}
 			if beside == 0 && in.Must {
 				continue
 			}
@@ -143,7 +147,11 @@ var starts = []string{"from", "than", "instead", "compared", "was", "were"}
 func inOrder(amounts []hear.Amount) []hear.Amount {
 	out := slices.Clone(amounts)
 	for i := range out {
-		if len(out[i].Before) == 0 || !slices.Contains(starts, out[i].Before[0]) && !(len(out[i].Before) > 1 && out[i].Before[0] == "of" && slices.Contains(starts, out[i].Before[1])) {
+		before := out[i].Before
+		if len(before) > 1 && slices.Contains([]string{"at", "of", "on", "with"}, before[0]) {
+			before = before[1:]
+		}
+		if len(before) == 0 || !slices.Contains(starts, before[0]) {
 			continue
 		}
 		for j := range i {
@@ -167,7 +175,7 @@ func (b *bound) find(in *rules.Input, k *known) {
 		if !here {
 			b.elsewhere++
 			b.points += foundPoints
-			b.assumed = append(b.assumed, answer.Assumption{Fact: path, Value: sig(v), Text: printNamed(in, v), Why: k.coach.book.Phrase("why-thread")})
+			b.assumed = append(b.assumed, answer.Assumption{Fact: path, Value: sig(v), Text: printNamed(in, v, units.Style{}), Why: k.coach.book.Phrase("why-thread")})
 		}
 		return
 	}
@@ -193,7 +201,7 @@ func (b *bound) otherwise(in *rules.Input, k *known) bool {
 	b.inputs[in.Name] = v
 	if v != 0 {
 		b.points += foundPoints
-		b.assumed = append(b.assumed, answer.Assumption{Fact: in.Name, Value: sig(v), Text: printNamed(in, v), Why: k.coach.book.Phrase("why-unsaid")})
+		b.assumed = append(b.assumed, answer.Assumption{Fact: in.Name, Value: sig(v), Text: printNamed(in, v, units.Style{}), Why: k.coach.book.Phrase("why-unsaid")})
 	}
 	return true
 }

@@ -29,7 +29,7 @@ func cut(path string) (top, rest string) {
 }
 
 // dateForms are how dates are typed, as hear keeps them.
-var dateForms = []string{"2006-1-2", "2 jan 2006", "2 january 2006", "2/1/2006", "2/1/06"}
+var dateForms = []string{"2006-1-2", "2 Jan 2006", "2 January 2006", "2/1/2006", "2/1/06"}
 
 // moment is the time that is spoken of, in seconds since 1970: an instant
 // needs a time of day, a day does not and is its noon.

@@ -26,7 +26,7 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 	switch {
 	case best != nil && best.answers(reading):
 		c.tellNumber(a, reading, best)
-	case lacking != nil && reading.Asking && len(lacking.told) > 0 && lacking.words >= plainly && !describes(reading.Facts):
+	case lacking != nil && reading.Asking && len(lacking.told) > 0 && lacking.ask.Points >= plainly && !pictures(reading.Facts, lacking.ask.Span):
 		a.Kind, a.AskBack, a.Headline = answer.KindNumber, lacking.missing.Ask, lacking.missing.Ask
 		c.cautionsAt(a, reading)
 		a.Compose(c.book.Phrase, reading.Style, c.book.Phrase("one-more"))
@@ -43,25 +43,36 @@ const plainly = 8
 // answers reports whether a way that has all its numbers is what the message
 // is after. What is wanted of a picture outweighs words that only name a quantity.
 func (b *bound) answers(reading hear.Reading) bool {
-	pictured := describes(reading.Facts)
-	switch {
-	case b.own() && b.words >= plainly:
-		return reading.Asking || !pictured
-	case b.own():
-		return reading.Asking && !pictured || !pictured && len(b.told) > 1
+	if pictures(reading.Facts, b.ask.Span) {
+		return b.own() && reading.Asking && b.ask.Points >= plainly
 	}
-	return reading.Asking && !pictured
+	switch {
+	case b.own() && b.ask.Points >= plainly:
+		return true
+	case b.own():
+		return reading.Asking && len(b.told) > 0 && !gear(reading.Facts) || len(b.told) > 0 && len(reading.Facts.Kit()) == 0
+	}
+	return reading.Asking
 }
 
-// describes reports whether a message says how a picture is to look.
-func describes(said *fact.Set) bool {
-	for _, list := range []string{"wants", "faults", "says", "subject.traits"} {
-		if len(said.Choices(list)) > 0 {
-			return true
+// pictures reports whether a message says how a picture is to look, in words
+// outside those that ask the question: "motion blur" is no wish there.
+func pictures(said *fact.Set, asked fact.Span) bool {
+	for _, list := range []string{"wants", "faults"} {
+		for _, choice := range said.Choices(list) {
+			if v, _ := said.ChoiceValue(list, choice); v.Span.Start < asked.Start || v.Span.End > asked.End {
+				return true
+			}
 		}
 	}
 	_, look := said.Get("look")
 	return look
+}
+
+// gear reports whether a message names kit to build with.
+func gear(said *fact.Set) bool {
+	_, ok := said.Item("panel", "reflector", "diffuser", "umbrella", "softbox", "led", "stand")
+	return ok
 }
 
 // asksOther reports whether a message asks for what is no number: why, a
@@ -81,7 +92,7 @@ func (c *Coach) choose(reading hear.Reading, k *known) (best, lacking *bound) {
 	amounts := inOrder(reading.Amounts)
 	for i := range c.book.Questions {
 		q := &c.book.Questions[i]
-		points, asked := reading.Asked[q.ID]
+		ask, asked := reading.Asked[q.ID]
 		if !asked {
 			continue
 		}
@@ -91,8 +102,8 @@ func (c *Coach) choose(reading hear.Reading, k *known) (best, lacking *bound) {
 				continue
 			}
 			b := bind(q, w, amounts, k)
-			b.words = points
-			b.points += points
+			b.ask = ask
+			b.points += ask.Points
 			if len(w.With) > 0 {
 				b.points += withPoints
 			}
@@ -131,9 +142,7 @@ func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
 		if note := b.way.Note.Value; note != "" {
 			lines = append(lines, note)
 		}
-		for _, w := range how {
-			lines = append(lines, w.Formula)
-		}
+		lines = append(lines, how[0].Formula)
 	}
 	a.Result = result
 	c.cautionsAt(a, reading)
@@ -184,7 +193,7 @@ func (b *bound) working(value float64, unit string, style units.Style) []answer.
 	for i := range b.way.From {
 		in := &b.way.From[i]
 		if v, ok := b.inputs[in.Name]; ok {
-			parts = append(parts, strings.ReplaceAll(in.Name, "_", " ")+" "+printKind(in.Kind, v, style))
+			parts = append(parts, printNamed(in, v, style))
 		}
 	}
 	with := strings.Join(parts, ", ")
@@ -229,6 +238,9 @@ func sentenceOf(s string) string {
 	}
 	if !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
 		s += "."
+	}
+	if strings.HasPrefix(s, "f/") {
+		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
 }

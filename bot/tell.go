@@ -205,10 +205,10 @@ func printKind(kind string, v float64, style units.Style) string {
 
 // printNamed prints an assumed input with its name where its value does not
 // say what it is.
-func printNamed(in *rules.Input, v float64) string {
+func printNamed(in *rules.Input, v float64, style units.Style) string {
 	switch in.Kind {
-	case "iso", "ev", "aperture", "guide", "time":
-		return printKind(in.Kind, v, units.Style{})
+	case "iso", "ev", "aperture", "guide", "lux":
+		return printKind(in.Kind, v, style)
 	}
-	return strings.ReplaceAll(in.Name, "_", " ") + " " + printKind(in.Kind, v, units.Style{})
+	return strings.ReplaceAll(in.Name, "_", " ") + " " + printKind(in.Kind, v, style)
 }

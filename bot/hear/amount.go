@@ -67,39 +67,22 @@ var kindNames = map[quantityKind]string{
 // others is what else each kind may be, where the message cannot tell.
 var others = map[string]string{"focal": "zoom", "zoom": "focal", "sync": "time", "temperature": "degree"}
 
-// amounts lists the amounts of the message in its order.
+// amounts lists the amounts of the message in its order, those inside a phrase
+// too: "group 2 m wide" counts people and is a length as well.
 func (r *reader) amounts() []Amount {
 	var out []Amount
-	for k := range r.marks {
-		m := &r.marks[k]
-		kind, ok := kindNames[m.q.kind]
-		if m.word != nil || !ok {
-			continue
-		}
-		at := r.span(m.start, m.end)
-		a := Amount{Kind: kind, Value: m.q.v, Unit: m.q.unit, Text: r.typed(m.start, m.end), Span: at, Path: r.pathOf(m, at), Before: r.wordsBefore(m.start), After: r.wordsBehind(m.end)}
-		a.or = others[kind]
-		switch {
-		case a.Path == "camera.focal_mm":
-			a.Kind, a.Value, a.or = "focal", m.q.v, "zoom"
-			if m.is(length) {
-				a.Value = math.Round(m.q.v * 1000)
+	for i := 0; i < len(r.toks); i++ {
+		switch k := r.owner[i]; {
+		case k >= 0 && r.marks[k].word == nil && r.marks[k].start == i:
+			out = r.measure(out, &r.marks[k])
+		case k >= 0 && r.marks[k].word != nil && r.toks[i].kind == numberToken && r.marks[k].word.kit == nil:
+			if q, end := r.quantityAt(i); end > i && q.kind != fraction {
+				out = r.measure(out, &mark{start: i, end: end, q: q})
+				i = end - 1
 			}
-		case m.is(area):
-			height := a
-			height.Kind, height.Value, height.or = "height", m.q.v2, ""
-			out = append(out, a)
-			a = height
-		case m.is(bareNumber) && r.at(m.end).in("mired", "mireds", "mrd"), m.is(bareNumber) && r.at(m.start-1).in("mired", "mireds"):
-			a.Kind = "mired"
-		case m.is(bareNumber) && r.at(m.end).in("degrees", "degree", "deg", "degs", "°"):
-			a.Kind = "degree"
-		case m.q.v2 > 1 && (m.is(power) || m.is(shutter)):
-			a.or = map[bool]string{true: "time", false: "power"}[m.is(power)]
-		case m.is(temperature) && !r.at(m.end-1).in("degrees", "degree", "deg", "degs", "°"):
-			a.or = ""
+		case k < 0 && r.toks[i].in("full") && i > 0 && r.toks[i-1].in("to", "from"):
+			out = r.measure(out, &mark{start: i, end: i + 1, q: quantity{kind: power, v: 1}})
 		}
-		out = append(out, a)
 	}
 	for k := range out {
 		r.join(out, k)
@@ -107,8 +90,44 @@ func (r *reader) amounts() []Amount {
 	return out
 }
 
+// measure appends what a mark measures.
+func (r *reader) measure(out []Amount, m *mark) []Amount {
+	kind, ok := kindNames[m.q.kind]
+	if !ok {
+		return out
+	}
+	at := r.span(m.start, m.end)
+	a := Amount{Kind: kind, Value: m.q.v, Unit: m.q.unit, Text: r.typed(m.start, m.end), Span: at, Path: r.pathOf(m, at), Before: r.wordsBefore(m.start), After: r.wordsBehind(m.end)}
+	a.or = others[kind]
+	switch degrees := []string{"degrees", "degree", "deg", "degs", "°"}; {
+	case a.Path == "camera.focal_mm":
+		a.Kind, a.or = "focal", "zoom"
+		if m.is(length) {
+			a.Value = math.Round(m.q.v * 1000)
+		}
+	case m.is(length) && r.at(m.end).in("gn", "guide"): // "a 118 ft guide number"
+		a.Kind = "guide"
+	case m.is(area):
+		height := a
+		height.Kind, height.Value, height.or = "height", m.q.v2, ""
+		out = append(out, a)
+		a = height
+	case m.is(bareNumber) && (r.at(m.end).in("mired", "mireds", "mrd") || r.at(m.start-1).in("mired", "mireds")):
+		a.Kind = "mired"
+	case m.is(bareNumber) && r.at(m.end).in(degrees...):
+		a.Kind = "degree"
+	case m.q.v2 > 1 && m.is(power):
+		a.or = "time"
+	case m.q.v2 > 1 && m.is(shutter):
+		a.or = "power"
+	case m.is(temperature) && !r.at(m.end-1).in(degrees...):
+		a.or = ""
+	}
+	return append(out, a)
+}
+
 // joins are the words between two numbers of one kind.
-var joins = set(`to - > vs versus and or into up down from then than with = becomes goes now want need needs says , is was`)
+var joins, passing = set(`to - > vs versus and or into than = becomes want need needs`), set(`from up down then with now goes says is was , at on`)
 
 // join gives a bare number the kind of the amount that it is weighed against:
 // "iso 100 to 640", "from 3 to 1.5 m".
@@ -122,7 +141,7 @@ func (r *reader) join(list []Amount, k int) {
 			continue
 		}
 		between := list[min(k, n)].After
-		if len(between) == 0 || slices.ContainsFunc(between, func(w string) bool { return !joins[w] && !fillers[w] }) || !slices.ContainsFunc(between, func(w string) bool { return joins[w] && w != "," }) {
+		if len(between) == 0 || !slices.ContainsFunc(between, func(w string) bool { return joins[w] }) || list[n].Kind != "lux" && slices.ContainsFunc(between, func(w string) bool { return !joins[w] && !passing[w] && !fillers[w] }) {
 			continue
 		}
 		switch list[n].Kind {
@@ -203,14 +222,21 @@ var (
 // directness is what it is worth that a phrase is asked for, not only named.
 const directness = 4
 
-// asked finds the questions whose phrases stand in the message, each with how
-// much its best phrase says. A word inside an amount ("1/4 power") asks nothing: a
+// An Ask is a question that the message asks: how much the words that ask it
+// say, and where they stand.
+type Ask struct {
+	Points int
+	Span   fact.Span
+}
+
+// asked finds the questions whose phrases stand in the message, each by its best
+// phrase. A word inside an amount ("1/4 power") asks nothing: a
 // quantity named without a number is what is wanted.
-func (r *reader) asked() map[string]int {
+func (r *reader) asked() map[string]Ask {
 	if r.questions.phrases == 0 {
 		return nil
 	}
-	var found map[string]int
+	var found map[string]Ask
 	hear := func(ph *phrase, i int) {
 		var best match
 		r.follow(ph, 0, nil, i, i, match{}, &best)
@@ -222,9 +248,11 @@ func (r *reader) asked() map[string]int {
 			score += directness
 		}
 		if found == nil {
-			found = map[string]int{}
+			found = map[string]Ask{}
 		}
-		found[best.word.ID] = max(found[best.word.ID], score)
+		if score > found[best.word.ID].Points {
+			found[best.word.ID] = Ask{score, r.span(i, best.end)}
+		}
 	}
 	for i, t := range r.toks {
 		for _, ph := range r.questions.byWord[t.text] {
@@ -284,8 +312,23 @@ func (r *reader) wordSet() map[string]bool {
 }
 
 // wantsName reports whether the name of a quantity at token i is what is asked
-// for, so that the number behind it is another's: "what iso for 320 lux".
+// for, so that the number behind it is another's: "what iso for 320 lux", "how
+// long at 1/8".
 func (r *reader) wantsName(i int) bool {
-	return r.at(i).kind == wordToken && r.at(i+1).in("for", "at", "in", "under", "with", "is", "of", "to", "from") && r.at(i+2).kind == numberToken && r.at(i+3).in("lux", "lx", "ev", "k", "kelvin", "m", "cm", "ft", "kg", "mired", "stops", "stop", "degrees") &&
-		r.at(i).in("iso", "asa", "ev", "shutter", "aperture", "exposure", "gn", "number", "power", "lux")
+	if r.at(i).in("long") {
+		return i > 0 && r.toks[i-1].is("how")
+	}
+	j := i + 1
+	guide := r.at(i).in("gn", "guide")
+	if r.at(i).is("guide") && r.at(j).is("number") {
+		j++
+	}
+	if !guide && !r.at(i).in("iso", "asa", "ev", "shutter", "aperture", "exposure", "power", "lux") || r.at(j+1).kind != numberToken {
+		return false
+	}
+	if !r.at(j).in("for", "at", "in", "under", "with", "from", "to") && (guide || !r.at(j).in("is", "of")) {
+		return false
+	}
+	unit := r.at(j + 2)
+	return unit.in("lux", "lx", "ev", "k", "kelvin", "m", "cm", "mm", "ft", "kg", "mired", "stops", "stop", "degrees") || unit.is("/") && r.at(i).in("iso", "asa", "ev", "lux", "aperture")
 }

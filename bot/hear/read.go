@@ -52,8 +52,8 @@ type Reading struct {
 	TooLong  bool        // over MaxBytes: nothing was read
 	Empty    bool        // nothing to read in it
 
-	Amounts []Amount       // its numbers with what they measure, in their order
-	Asked   map[string]int // ids of the questions that it asks, each with how much its words say
+	Amounts []Amount       // its numbers with what they measure, in their order; where it asks
+	Asked   map[string]Ask // the questions that it asks, by id
 	Asking  bool           // it reads as a question
 	words   map[string]bool
 }
