@@ -52,13 +52,14 @@ func bind(q *rules.Question, w *rules.Way, amounts []hear.Amount, k *known) *bou
 		b.inputs[name], b.told[name] = fit.value, true
 		b.points += usedPoints
 	}
+	b.yield(w)
 	for i, a := range amounts {
 		if !taken[i] && a.Kind != "number" && a.Kind != "temperature" {
 			b.points += unusedPoints
 		}
 	}
 	for i := range w.From {
-		if in := &w.From[i]; !b.told[in.Name] {
+		if in := &w.From[i]; !b.told[in.Name] && !b.spoken(in, k) {
 			b.find(in, k)
 		}
 	}
@@ -75,6 +76,25 @@ func bind(q *rules.Question, w *rules.Way, amounts []hear.Amount, k *known) *bou
 		}
 	}
 	return b
+}
+
+// yield gives what an input took that could do without to one of its kind
+// that cannot: with one weight said, "stand plus bag 18 kg" is the stand's.
+func (b *bound) yield(w *rules.Way) {
+	for i := range w.From {
+		need := &w.From[i]
+		if need.Else != nil || b.told[need.Name] {
+			continue
+		}
+		for j := range w.From {
+			if spare := &w.From[j]; spare.Kind == need.Kind && spare.Else != nil && !spare.Must && b.told[spare.Name] {
+				b.inputs[need.Name], b.told[need.Name] = b.inputs[spare.Name], true
+				delete(b.inputs, spare.Name)
+				delete(b.told, spare.Name)
+				break
+			}
+		}
+	}
 }
 
 // A fit is an amount that may be an input.
@@ -164,6 +184,20 @@ func inOrder(amounts []hear.Amount) []hear.Amount {
 	return out
 }
 
+// spoken takes an input that a word stands for, or that simply is so.
+func (b *bound) spoken(in *rules.Input, k *known) bool {
+	for _, by := range in.By {
+		if k.says(by.Word) {
+			b.inputs[in.Name] = by.Value
+			return true
+		}
+	}
+	if in.Is != nil {
+		b.inputs[in.Name] = *in.Is
+	}
+	return in.Is != nil
+}
+
 // find looks an input up in what is known.
 func (b *bound) find(in *rules.Input, k *known) {
 	for _, path := range in.Fact {
@@ -212,6 +246,7 @@ type known struct {
 	said  *fact.Set // by this message
 	facts *fact.Set // by the thread, this message in it
 	last  *answer.Numbers
+	says  func(words ...string) bool
 }
 
 // number looks up a path of rules.Kinds; here is true where this message said

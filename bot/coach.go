@@ -87,6 +87,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	switch {
 	case stops(raised):
 		c.decline(a, reading, raised)
+		c.beside(a, reading, dated(facts, m))
 	case c.question(a, reading, dated(facts, m), t.last):
 	case a.Kind == answer.KindSafety:
 		c.caution(a, reading, raised)

@@ -21,19 +21,34 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 	if len(reading.Asked) == 0 || asksOther(reading) {
 		return false
 	}
-	k := &known{coach: c, said: reading.Facts, facts: facts, last: last}
+	k := &known{coach: c, said: reading.Facts, facts: facts, last: last, says: reading.Says}
 	best, lacking := c.choose(reading, k)
 	switch {
 	case best != nil && best.answers(reading):
+		a.Kind = answer.KindNumber
 		c.tellNumber(a, reading, best)
 	case lacking != nil && reading.Asking && len(lacking.told) > 0 && lacking.ask.Points >= plainly && !pictures(reading.Facts, lacking.ask.Span):
 		a.Kind, a.AskBack, a.Headline = answer.KindNumber, lacking.missing.Ask, lacking.missing.Ask
 		c.cautionsAt(a, reading)
-		a.Compose(c.book.Phrase, reading.Style, c.book.Phrase("one-more"))
+		a.Compose(c.book.Phrase, reading.Style, append(reading.Notes, c.book.Phrase("one-more"))...)
 	default:
 		return false
 	}
 	return true
+}
+
+// beside adds the number that a message asks for to an answer that stops it:
+// the sum hurts nobody, and says how far off safe the plan is.
+func (c *Coach) beside(a *answer.Answer, reading hear.Reading, facts *fact.Set) {
+	best, _ := c.choose(reading, &known{coach: c, said: reading.Facts, facts: facts, says: reading.Says})
+	if best == nil || !best.own() || !best.answers(reading) {
+		return
+	}
+	stop := a.Sections
+	headline := a.Headline
+	c.tellNumber(a, reading, best)
+	a.Sections = append(stop, answer.Section{Part: answer.Prose, Lines: []string{a.Headline}})
+	a.Headline = headline
 }
 
 // plainly is how much a question's words must say to be one without a question
@@ -50,7 +65,7 @@ func (b *bound) answers(reading hear.Reading) bool {
 	case b.own() && b.ask.Points >= plainly:
 		return true
 	case b.own():
-		return reading.Asking && len(b.told) > 0 && !gear(reading.Facts) || len(b.told) > 0 && len(reading.Facts.Kit()) == 0
+		return len(b.told) > 0 && !gear(reading.Facts)
 	}
 	return reading.Asking
 }
@@ -121,7 +136,6 @@ func (c *Coach) choose(reading hear.Reading, k *known) (best, lacking *bound) {
 // tellNumber writes the answer: the number in words, how it was reckoned, and
 // what was taken for what nobody said.
 func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
-	a.Kind = answer.KindNumber
 	a.Assumed = b.assumed
 	value, err := c.book.Compute(b.way, b.inputs)
 	result := &answer.Result{Name: b.question.Result, Unit: rules.Results[b.question.Result]}
@@ -145,7 +159,9 @@ func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
 		lines = append(lines, how[0].Formula)
 	}
 	a.Result = result
-	c.cautionsAt(a, reading)
+	if a.Safety == nil {
+		c.cautionsAt(a, reading)
+	}
 	a.Compose(c.book.Phrase, reading.Style, lines...)
 }
 

@@ -50,7 +50,15 @@ type Input struct {
 	Fact []string // where else it is known
 	Ask  string   // the question that asks for it
 	Else *Line
+	Is   *float64 // what it is unless something else is said; no assumption
+	By   []Spoken // words that give it a value: "umbrella" a drag of 1.42
 	Pos  source.Pos
+}
+
+// A Spoken is a word that stands for a number.
+type Spoken struct {
+	Word  string
+	Value float64
 }
 
 // A Kind is what an amount can measure.
@@ -159,7 +167,8 @@ func (in Inputs) names() []string {
 	return names
 }
 
-// Decode reads {iso: iso}, or {iso: {kind: iso, near: […], fact: …, else: 100}}.
+// Decode reads {iso: iso}, or {iso: {kind: iso, near: […], fact: …, else: 100}},
+// or {drag: {kind: number, words: {umbrella: 1.42}, is: 1.17}}.
 func (in *Inputs) Decode(n source.Node) []source.Problem {
 	if n.Kind() != source.Map {
 		return []source.Problem{n.Problem("wrong-kind", "from is a map: {distance: length, iso: {kind: iso, else: 100}}")}
@@ -176,9 +185,18 @@ func (in *Inputs) Decode(n source.Node) []source.Problem {
 				Fact source.Node `source:"fact"`
 				Ask  string      `source:"ask"`
 				Else source.Node `source:"else"`
+				Is   *float64    `source:"is"`
+				By   source.Node `source:"words"`
 			}
 			problems = append(problems, value.Decode(&long)...)
-			one.Near, one.Must, one.Ask = long.Near, long.Must, long.Ask
+			one.Near, one.Must, one.Ask, one.Is = long.Near, long.Must || long.Is != nil, long.Ask, long.Is
+			for word, number := range long.By.Pairs() {
+				v, ok := number.Number()
+				if !ok {
+					problems = append(problems, number.Problem("wrong-kind", "a word stands for a number here"))
+				}
+				one.By = append(one.By, Spoken{word.Text(), v})
+			}
 			one.Fact, problems = numberPaths(long.Fact, problems)
 			kind, _ = value.Get("kind")
 			if long.Else.Kind() == source.Scalar {

@@ -35,7 +35,7 @@ func (a Amount) As(kind string) (value float64, sure, ok bool) {
 		return a.Value, false, true
 	case kind == "length" && (a.Kind == "focal" || a.Kind == "zoom"):
 		return a.Value / 1000, false, true
-	case kind == "focal" && a.Kind == "length" && a.Unit == units.Centimetre && a.Value < 1:
+	case (kind == "focal" || kind == "zoom") && a.Kind == "length" && a.Unit == units.Centimetre && a.Value < 1:
 		return a.Value * 1000, false, true
 	case kind == "length" && a.Kind == "width":
 		return a.Value, true, true
@@ -48,6 +48,8 @@ func (a Amount) As(kind string) (value float64, sure, ok bool) {
 		ok = v >= 1500 && v <= 20000
 	case "focal", "zoom":
 		ok = whole && v >= 8 && v <= 600
+	case "guide":
+		ok = v >= 10 && v <= 120
 	case "aperture":
 		ok = isMarkedStop(v)
 	case "iso":
@@ -105,7 +107,7 @@ func (r *reader) measure(out []Amount, m *mark) []Amount {
 		if m.is(length) {
 			a.Value = math.Round(m.q.v * 1000)
 		}
-	case m.is(length) && r.at(m.end).in("gn", "guide"): // "a 118 ft guide number"
+	case m.is(length) && r.at(m.end).in("gn", "guide") && !r.numbersIn(m.end, m.end+1): // "a 118 ft guide number"
 		a.Kind = "guide"
 	case m.is(area):
 		height := a
@@ -244,7 +246,7 @@ func (r *reader) asked() map[string]Ask {
 			return
 		}
 		score := best.score
-		if r.askedAt(i, best.end) {
+		if r.toks[i].kind == wordToken && r.askedAt(i, best.end) {
 			score += directness
 		}
 		if found == nil {
@@ -276,13 +278,14 @@ func (r *reader) numbersIn(i, end int) bool {
 	return false
 }
 
-// askedAt reports whether the words around a phrase ask for it.
+// askedAt reports whether the words around a phrase ask for it; what a message
+// begins with it asks for too: "power for f8 at 3 m".
 func (r *reader) askedAt(i, end int) bool {
 	before := i - 1
 	for before >= 0 && fillers[r.toks[before].text] {
 		before--
 	}
-	return before >= 0 && askers[r.toks[before].text] || end == len(r.toks) || askedFor[r.toks[end].text]
+	return before < 0 || askers[r.toks[before].text] || end == len(r.toks) || askedFor[r.toks[end].text]
 }
 
 // asking reports whether the message reads as a question at all.
