@@ -83,7 +83,7 @@ func bind(q *rules.Question, w *rules.Way, amounts []hear.Amount, k *known) *bou
 func (b *bound) yield(w *rules.Way) {
 	for i := range w.From {
 		need := &w.From[i]
-		if need.Else != nil || b.told[need.Name] {
+		if need.Else != nil || need.Must || b.told[need.Name] {
 			continue
 		}
 		for j := range w.From {

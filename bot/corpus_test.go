@@ -33,6 +33,11 @@ type corpusTurn struct {
 	Numbers       map[string]json.RawMessage `json:"numbers"`
 	SafetyHas     []string                   `json:"safety_has"`
 	Stop          *bool                      `json:"stop"`
+	Result        *struct {
+		Name  string   `json:"name"`
+		Value *float64 `json:"value"`
+		Tol   float64  `json:"tol"`
+	} `json:"result"`
 }
 
 // inScope are the kinds that this program answers by now. A case counts where
