@@ -206,7 +206,9 @@ func (b *bound) find(in *rules.Input, k *known) {
 			continue
 		}
 		b.inputs[in.Name] = v
-		if !here {
+		if here {
+			b.told[in.Name] = true
+		} else {
 			b.elsewhere++
 			b.points += foundPoints
 			b.assumed = append(b.assumed, answer.Assumption{Fact: path, Value: sig(v), Text: printNamed(in, v, units.Style{}), Why: k.coach.book.Phrase("why-thread")})

@@ -27,7 +27,7 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 	case best != nil && best.answers(reading):
 		a.Kind = answer.KindNumber
 		c.tellNumber(a, reading, best)
-	case lacking != nil && reading.Asking && len(lacking.told) > 0 && lacking.ask.Points >= plainly && !pictures(reading.Facts, lacking.ask.Span):
+	case lacking != nil && reading.Asking && lacking.ask.Points >= plainly && (len(lacking.told) > 0 || !saysLight(reading.Facts)) && !lit(reading.Facts):
 		a.Kind, a.AskBack, a.Headline = answer.KindNumber, lacking.missing.Ask, lacking.missing.Ask
 		c.cautionsAt(a, reading)
 		a.Compose(c.book.Phrase, reading.Style, append(reading.Notes, c.book.Phrase("one-more"))...)
@@ -82,6 +82,13 @@ func pictures(said *fact.Set, asked fact.Span) bool {
 	}
 	_, look := said.Get("look")
 	return look
+}
+
+// lit reports whether a message has enough in it to light a picture by: then
+// a set-up, with all its numbers, serves better than a question back.
+func lit(said *fact.Set) bool {
+	_, kind := said.Get("light.kind")
+	return gear(said) || kind && len(said.Kit()) > 0 || len(said.Choices("wants")) > 0 || len(said.Choices("faults")) > 0
 }
 
 // gear reports whether a message names kit to build with.

@@ -326,7 +326,7 @@ func (r *reader) wantsName(i int) bool {
 	if r.at(i).is("guide") && r.at(j).is("number") {
 		j++
 	}
-	if !guide && !r.at(i).in("iso", "asa", "ev", "shutter", "aperture", "exposure", "power", "lux") || r.at(j+1).kind != numberToken {
+	if !guide && !r.at(i).in("iso", "asa", "ev", "shutter", "aperture", "exposure", "power", "lux", "kelvin") || r.at(j+1).kind != numberToken {
 		return false
 	}
 	if !r.at(j).in("for", "at", "in", "under", "with", "from", "to") && (guide || !r.at(j).in("is", "of")) {
