@@ -23,6 +23,7 @@ type bound struct {
 	assumed   []answer.Assumption
 	missing   *rules.Input // the first that could not be had
 	ask       hear.Ask
+	unused    int // amounts of the message that it does not need
 	points    int
 }
 
@@ -55,6 +56,7 @@ func bind(q *rules.Question, w *rules.Way, amounts []hear.Amount, k *known) *bou
 	b.yield(w)
 	for i, a := range amounts {
 		if !taken[i] && a.Kind != "number" && a.Kind != "temperature" {
+			b.unused++
 			b.points += unusedPoints
 		}
 	}

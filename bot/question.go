@@ -56,16 +56,19 @@ func (c *Coach) beside(a *answer.Answer, reading hear.Reading, facts *fact.Set) 
 const plainly = 8
 
 // answers reports whether a way that has all its numbers is what the message
-// is after. What is wanted of a picture outweighs words that only name a quantity.
+// is after. Words that say it plainly do, and so does a sum that takes every number
+// of the message. What is wanted of a picture outweighs words that only name a quantity.
 func (b *bound) answers(reading hear.Reading) bool {
 	if pictures(reading.Facts, b.ask.Span) {
 		return b.own() && reading.Asking && b.ask.Points >= plainly
 	}
-	switch {
+	switch whole := len(b.told) > 1 && b.unused == 0; {
+	case reading.Facts.Has("ask", "permission") && !whole:
+		return false
 	case b.own() && b.ask.Points >= plainly:
 		return true
 	case b.own():
-		return len(b.told) > 0 && !gear(reading.Facts)
+		return len(b.told) > 0 && !gear(reading.Facts) || whole && (reading.Asking || !wishes(reading.Facts))
 	}
 	return reading.Asking
 }
@@ -100,7 +103,7 @@ func gear(said *fact.Set) bool {
 // asksOther reports whether a message asks for what is no number: why, a
 // meaning, a drill, the record.
 func asksOther(reading hear.Reading) bool {
-	for _, other := range []string{"why", "drill", "save", "list", "recall", "forget", "script", "permission"} {
+	for _, other := range []string{"why", "drill", "save", "list", "recall", "forget", "script"} {
 		if reading.Facts.Has("ask", other) {
 			return true
 		}

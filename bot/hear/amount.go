@@ -86,7 +86,11 @@ func (r *reader) amounts() []Amount {
 			out = r.measure(out, &mark{start: i, end: i + 1, q: quantity{kind: power, v: 1}})
 		}
 	}
+	powered := slices.ContainsFunc(out, func(a Amount) bool { return a.Kind == "power" && a.or == "" })
 	for k := range out {
+		if a := &out[k]; powered && a.or == "power" {
+			a.Kind, a.or = "power", "time" // "1/8 against 1/2 power"
+		}
 		r.join(out, k)
 	}
 	return out
@@ -95,7 +99,7 @@ func (r *reader) amounts() []Amount {
 // measure appends what a mark measures.
 func (r *reader) measure(out []Amount, m *mark) []Amount {
 	kind, ok := kindNames[m.q.kind]
-	if !ok {
+	if !ok || m.is(bareNumber) && r.at(m.start).glued && r.at(m.start-1).is("ev") { // EV100 is a name
 		return out
 	}
 	at := r.span(m.start, m.end)
