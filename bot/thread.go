@@ -5,6 +5,7 @@ import (
 	"errors"
 	"strings"
 
+	"panelhand/bot/answer"
 	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -16,8 +17,9 @@ import (
 type Thread struct {
 	facts  *fact.Set
 	style  units.Style
-	states []state  // newest last
-	told   []string // cautions and assumptions shown so far
+	states []state         // newest last
+	last   *answer.Numbers // of the set-up answered last
+	told   []string        // cautions and assumptions shown so far
 }
 
 // A state is a set-up as it stood after one message.

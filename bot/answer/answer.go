@@ -46,6 +46,7 @@ type Answer struct {
 	Changed   []Change       `json:"changed,omitempty"`
 	Do        []string       `json:"do,omitempty"`       // of a change: what to do, what it costs, what could not be done
 	Adjusted  []string       `json:"adjusted,omitempty"` // ids of the adjustments made
+	Result    *Result        `json:"result,omitempty"`
 	Tradeoffs []Tradeoff     `json:"tradeoffs,omitempty"`
 	Safety    []Caution      `json:"safety,omitempty"`
 	Instead   *Instead       `json:"instead,omitempty"`
@@ -128,6 +129,15 @@ type Tradeoff struct {
 	ID   string `json:"id"`
 	Wins string `json:"wins"`
 	Text string `json:"text"`
+}
+
+// A Result is a direct question's number. Value is exact; Text says it in
+// words, with the nearest mark of the dial. A gel and a time have words alone.
+type Result struct {
+	Name  string   `json:"name"`
+	Value *float64 `json:"value,omitempty"`
+	Unit  string   `json:"unit,omitempty"`
+	Text  string   `json:"text"`
 }
 
 // Other is a set-up that was not chosen, and why.

@@ -80,7 +80,7 @@ func (r *reader) quantityAt(i int) (q quantity, end int) {
 	if v, end := r.stopsAt(i); end > i {
 		return quantity{kind: stops, v: v}, end
 	}
-	if t.kind == wordToken {
+	if t.kind == wordToken && !r.wantsName(i) {
 		if q, end = r.named(i); end > i {
 			return q, end
 		}
