@@ -46,11 +46,11 @@ func TestMostlyUnheard(t *testing.T) {
 	ear := house(t)
 	for say, want := range map[string]bool{
 		"overhead light, want softer, have flash + 40in panel": false,
-		"blorp zzkt fnarg":                                true,
-		"quantum blorp of the zorgs, fnarg, flash":        true,
-		"hello":                                           false, // nothing that could say something
-		"gruffly sun":                                     false, // one of two
-		"flash, panel, snorkel, gribble":                  false, // half of them
+		"blorp zzkt fnarg":                         true,
+		"quantum blorp of the zorgs, fnarg, flash": true,
+		"hello":                          false, // nothing that could say something
+		"gruffly sun":                    false, // one of two
+		"flash, panel, snorkel, gribble": false, // half of them
 		"snorkel gribble on wibbly frobnitz near a panel": true,
 	} {
 		r := ear.Read(say, nil)
