@@ -168,7 +168,7 @@ func (r *reader) moves(m *mark) bool {
 	if next.in("lower", "higher", "closer", "nearer", "further", "farther") {
 		return !r.at(m.end + 1).in("than")
 	}
-	if r.before(m.start, 1, "by") || next.in("back", "down", "forward", "in", "out") && r.turning(m.start) {
+	if r.before(m.start, 1, "by") || next.in("back", "down", "forward", "in", "out") && r.turning(m.start) || next.in("back", "down", "forward", "up") && (r.placeBehind(m.start, 3) == atPanel || r.placeBehind(m.start, 3) == atFlash) {
 		return true
 	}
 	return r.before(m.start, 1, "lower", "higher", "closer", "nearer", "further", "farther", "back", "down", "up", "in", "out", "forward") && (m.end == len(r.toks) || next.pauses() || next.kind == wordToken && !r.inside(m.end)) &&

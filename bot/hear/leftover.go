@@ -8,7 +8,7 @@ func (r *reader) leftovers(heard []int) {
 		if t.symbol() {
 			continue
 		}
-		used := r.inside(i) || heard != nil && heard[i] >= 0 || r.taken(i)
+		used := r.inside(i) || (heard != nil && heard[i] >= 0) || (r.turn != nil && r.turn[i] >= 0) || r.taken(i)
 		if !used && small(t.text) {
 			continue
 		}

@@ -7,8 +7,8 @@
 // quantities (quantity.go) are found in it, what is negated is marked
 // (negation.go), and what is left of the work is to say which number belongs to
 // what: to kit (kit.go, kitfield.go, surface.go), people (people.go), the camera
-// (camera.go), a meter (meter.go), a distance (distance.go) or the weather
-// (weather.go). facts.go writes down what the phrases mean. Merge (merge.go) lays
+// (camera.go), a meter (meter.go), a distance (distance.go), the weather
+// (weather.go) or by how much something is turned (turned.go). facts.go writes down what the phrases mean. Merge (merge.go) lays
 // a message over what its thread knew.
 //
 // What words mean stands in the playbook; what is here is grammar: the small
@@ -30,13 +30,14 @@ const MaxBytes = 8 << 10
 type Ear struct {
 	lex    *lexicon // what the message is about
 	manner *lexicon // dangers named, the kind of answer asked for
+	turns  *lexicon // dials and lights asked to be turned
 	spell  *speller
 }
 
 // New builds an Ear from the words of a playbook.
 func New(words []rules.Word) *Ear {
-	matter, manner := newLexicons(words)
-	return &Ear{lex: matter, manner: manner, spell: newSpeller(matter.vocabulary)}
+	matter, manner, turns := newLexicons(words)
+	return &Ear{lex: matter, manner: manner, turns: turns, spell: newSpeller(matter.vocabulary)}
 }
 
 // A Reading is what one message says.
@@ -85,6 +86,7 @@ type reader struct {
 	owner    []int     // token → mark, or -1
 	across   []mark    // phrases that begin inside a mark and end behind it
 	inFaults []kitMark // cloths named in a fault: "hot spot in the panel"
+	turn     []int     // token → what it asks to be turned, or -1; nil where nothing can be
 	known    *fact.Set
 	out      Reading
 	items    []kitMark // kit found, before it is written down
@@ -110,11 +112,13 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	r.mend()
 	r.wishes()
 	r.strides()
-	heard := r.overhear()
+	heard := r.overhear(r.manner)
+	r.turn = r.overhear(r.turns)
 	r.scan()
 	r.deny()
 	r.refuse()
 	r.amounts()
+	r.sized()
 	r.camera()
 	r.weather()
 	r.kit()
@@ -127,14 +131,14 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	return r.out
 }
 
-// overhear reads dangers and the kind of answer asked for, and returns which
-// tokens they took.
-func (r *reader) overhear() []int {
-	if r.manner.phrases == 0 {
+// overhear reads what is said beside the matter: dangers and the kind of
+// answer asked for, dials to be turned. It returns which tokens they took.
+func (r *reader) overhear(beside *lexicon) []int {
+	if beside.phrases == 0 {
 		return nil
 	}
 	ear := *r.Ear
-	ear.lex = r.manner
+	ear.lex = beside
 	second := *r
 	second.Ear = &ear
 	second.own()
