@@ -141,18 +141,22 @@ func (f *follower) adjust(asked []rules.Asking, again bool) {
 	}
 	f.stood = rules.Env{Facts: f.on.facts, Numbers: f.on.numbers.Map(), Technique: f.on.setup.Technique}
 	f.stood.Facts = f.known(f.facts)
-	answered := map[string]bool{}
+	answered, spans := map[string]bool{}, []fact.Span(nil)
 	for k, options := range f.c.book.Options(f.stood, asked) {
 		f.turned = asked[k].Path == "turn"
 		if slices.ContainsFunc(options, func(a *rules.Adjustment) bool { return answered[a.ID] }) {
 			continue // one change for both of what was asked
+		}
+		at, _ := f.reading.Facts.ChoiceValue(asked[k].Path, asked[k].Choice)
+		if slices.ContainsFunc(spans, at.Span.Overlaps) {
+			continue // the same words, answered already
 		}
 		before := len(f.refused)
 		a, whole := f.first(options, again)
 		if a == nil {
 			continue
 		}
-		answered[a.ID] = true
+		answered[a.ID], spans = true, append(spans, at.Span)
 		if whole { // nobody need know what else was tried
 			f.refused = f.refused[:before]
 		}
@@ -222,9 +226,12 @@ func (f *follower) try(a *rules.Adjustment, size float64) bool {
 func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *staging) {
 	p := f.plan
 	if len(a.Do) == 0 {
+		if _, ok := answer.Fill(a.Say.Value, f.on.numbers, f.on.lengths, units.Style{}); !ok {
+			return noSuchLight, p, nil // it speaks of a number that is not here
+		}
 		return made_, p, nil
 	}
-	m := mover{plan: &p, on: f.on, size: f.sized(a, size)}
+	m := mover{plan: &p, on: f.on, size: f.sized(a, size), gels: f.reading.Facts}
 	if v, ok := f.reading.Facts.Number("amount.m"); ok {
 		m.by = units.Metres(v)
 	}
@@ -251,6 +258,9 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 		if on, err = f.absorb(&p, on); err != nil {
 			return tooFar, p, nil
 		}
+	}
+	if _, ok := answer.Fill(a.Say.Value, on.numbers, on.lengths, units.Style{}); !ok {
+		return noSuchLight, p, on
 	}
 	if same := p.Black == f.plan.Black && p.Gel == f.plan.Gel && p.HSS == f.plan.HSS; same && len(changes(f.on.numbers, on.numbers, units.Style{})) == 0 {
 		return nothing, p, on
