@@ -249,7 +249,7 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 		return tooFar, p, nil
 	case on.tooFast != nil:
 		return atSync, p, on
-	case len(a.Follow) > 0 && !on.solution.Right && f.on.solution.Right:
+	case len(a.Follow) > 0 && !on.solution.Right && (f.on.solution.Right || on.off() > f.on.off()+tellFace):
 		return f.short(on), p, on
 	case !f.turned && on.solution.Settings.Shutter.Value > 1.03*float64(on.slowest()) && on.solution.Settings.Shutter.Value > f.on.solution.Settings.Shutter.Value*1.03:
 		return shakes, p, on
@@ -287,7 +287,7 @@ func (f *follower) sized(a *rules.Adjustment, size float64) float64 {
 func (f *follower) absorb(p *plan, on *staging) (*staging, error) {
 	was, is := f.on.solution.Levels, on.solution.Levels
 	switch {
-	case on.scene.Key != nil && is.Flash != was.Flash && is.Ambient == was.Ambient:
+	case on.scene.Key != nil && is.Flash != was.Flash && math.Abs(float64(is.Ambient-was.Ambient)) < tellFace:
 		p.Loss += is.Flash - was.Flash
 	case is.Subject != was.Subject:
 		p.Face += is.Subject - was.Subject
@@ -297,6 +297,15 @@ func (f *follower) absorb(p *plan, on *staging) (*staging, error) {
 	q := *p
 	q.Given = stands(on)
 	return f.stage(f.facts, q)
+}
+
+// tellFace is a difference on the face, in stops, that nobody sees: what the
+// names of marks (f/5.6, 1/60) round away.
+const tellFace = 0.1
+
+// off is how far the face is from what is wanted of it.
+func (s *staging) off() float64 {
+	return math.Abs(float64(s.solution.Levels.Subject - s.scene.Want.Face))
 }
 
 // short is why the face could not be kept.

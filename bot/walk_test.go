@@ -167,7 +167,7 @@ func (w *walk) say(f followUp) bool {
 		w.undone(a, now.numbers)
 		return true
 	case up, down, either:
-		if by := level - was.numbers["subject_stops"]; !a.Rebuilt && (f.face == up && by < -1.0/3 || f.face == down && by > 1.0/3 || math.Abs(by) > 2) {
+		if by := level - was.numbers["subject_stops"]; !a.Rebuilt && (f.face == up && by < -1.0/3 && level < was.low-1.0/3 || f.face == down && by > 1.0/3 && level > was.high+1.0/3 || math.Abs(by) > 2) {
 			w.fail("the face goes from %+.2f to %+.2f:\n%s", was.numbers["subject_stops"], level, a.Text)
 		}
 		now.low, now.high = math.Min(now.low, level), math.Max(now.high, level)
