@@ -66,6 +66,9 @@ func (c *Coach) stage(v rules.Verdict, here *situation) (*staging, error) {
 	}
 	s.panel, s.panelSaid = s.modifier()
 	s.gel = gelFor(s.facts, s.setup.Key)
+	if here.stands != nil {
+		s.gel = here.stands.plan.gel(s.gel)
+	}
 	s.head = headOf(s.facts, s.gel)
 	if here.stands != nil {
 		s.head.loss += here.stands.plan.Loss
