@@ -3,6 +3,7 @@ package bot
 import (
 	"io/fs"
 
+	"panelhand/bot/answer"
 	"panelhand/bot/hear"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -16,9 +17,13 @@ func (c *Coach) Bench(files fs.FS) try.Bench {
 		Book:  c.book,
 		Files: files,
 		Hear:  func(say string) *fact.Set { return c.ear.Read(say, nil).Facts },
-		Answer: func(say string) try.Answer {
-			a := c.Answer(new(Thread), Message{Text: say})
-			out := try.Answer{Raised: a.Raised, Env: a.Env}
+		Answer: func(thread ...string) try.Answer {
+			t := new(Thread)
+			var a *answer.Answer
+			for _, say := range thread {
+				a = c.Answer(t, Message{Text: say})
+			}
+			out := try.Answer{Raised: a.Raised, Env: a.Env, Asked: a.Asked, Stood: a.Stood, Adjusted: a.Adjusted}
 			if a.Setup != nil {
 				out.Winner = a.Setup.ID
 			}
@@ -37,6 +42,8 @@ type Explanation struct {
 	Assumed  []rules.Assumption
 	Verdicts []rules.Verdict
 	Raised   []rules.Raised
+	Seen     []rules.Seen    // of the set-up that wins
+	Weighed  []rules.Weighed // for the set-up that wins
 	Events   []rules.Event
 }
 
@@ -49,5 +56,8 @@ func (c *Coach) Explain(text string) Explanation {
 	facts := e.Reading.Facts.Clone()
 	e.Assumed = c.book.Assume(facts, nil)
 	e.Verdicts = c.book.Judge(rules.Env{Facts: facts, Numbers: before(facts), Watch: watch})
+	if a := c.Answer(new(Thread), Message{Text: text}); a.Env.Facts != nil {
+		e.Seen, e.Weighed = c.book.Seen(a.Env), c.book.Weigh(a.Env)
+	}
 	return e
 }

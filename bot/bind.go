@@ -43,7 +43,7 @@ const (
 
 // bind finds the numbers of a way: first among the message's amounts, the
 // surest fit first, then in what is known, then what the way says to take.
-func bind(q *rules.Question, w *rules.Way, amounts []hear.Amount, k *known) *bound {
+func bind(q *rules.Question, w *rules.Way, amounts []hear.Measure, k *known) *bound {
 	b := &bound{question: q, way: w, inputs: map[string]float64{}, told: map[string]bool{}, zone: k.zone()}
 	taken := make([]bool, len(amounts))
 	for _, fit := range fits(w, amounts) {
@@ -109,7 +109,7 @@ type fit struct {
 }
 
 // fits lists which amounts may be which inputs, the surest first.
-func fits(w *rules.Way, amounts []hear.Amount) []fit {
+func fits(w *rules.Way, amounts []hear.Measure) []fit {
 	var all []fit
 	for i := range w.From {
 		in := &w.From[i]
@@ -146,7 +146,7 @@ var roled = map[string]bool{"length": true, "width": true, "weight": true, "spee
 
 // near is how close beside an amount one of the words stands: 12 right before
 // it, 11 right behind, less the further off, 0 not at all.
-func near(a hear.Amount, words []string) int {
+func near(a hear.Measure, words []string) int {
 	best := 0
 	for i, w := range a.Before {
 		if slices.Contains(words, w) {
@@ -168,7 +168,7 @@ var starts = []string{"from", "than", "instead", "compared", "was", "were"}
 
 // inOrder puts the number that a change starts from before the others of its
 // kind: "to f2 from f5.6".
-func inOrder(amounts []hear.Amount) []hear.Amount {
+func inOrder(amounts []hear.Measure) []hear.Measure {
 	out := slices.Clone(amounts)
 	for i := range out {
 		before := out[i].Before

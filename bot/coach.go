@@ -5,11 +5,15 @@
 // set-up up before the facts and solves its dials (gear.go and daylight.go say
 // what kit and light are physically, tones.go what picture is wanted);
 // measure.go writes its numbers, working.go how they came about, rank.go orders
-// what was staged. Nothing here touches a clock, a file or a network.
+// what was staged. A follow-up goes another way: thread.go remembers the set-ups
+// of a talk, plan.go what follow-ups made of one, change.go finds the adjustment
+// that answers, move.go makes its moves, and the set-up is staged again. why.go
+// answers questions about it. Nothing here touches a clock, a file or a network.
 package bot
 
 import (
 	"cmp"
+	"slices"
 	"time"
 
 	"panelhand/bot/answer"
@@ -56,13 +60,10 @@ type Message struct {
 	Now  time.Time // zero where nobody said
 	Zone string
 	Team string
-}
 
-// A Thread is what one conversation remembers. The zero Thread is new.
-type Thread struct {
-	facts *fact.Set
-	style units.Style     // units the asker wrote in last
-	last  *answer.Numbers // state of the set-up answered last
+	// Ground is what lies under the message: the crew's kit list and the
+	// venue's rules. Nil where there is none.
+	Ground *Ground
 }
 
 // Answer reads a message into its thread and answers it. Any text gets an
@@ -76,35 +77,73 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	case reading.Empty:
 		return c.plain(a, reading, answer.KindUnsure, "empty")
 	}
+	before := t.facts
 	facts := hear.Merge(t.facts, reading.Facts)
 	t.facts = facts
+	facts = m.Ground.under(facts) // the thread keeps only what was said in it
 	t.style = newer(reading.Style, t.style)
 	reading.Style = t.style
-	a.Facts = facts
+	a.Facts, a.Told = facts, t.told
 	a.Heard = fact.HeardJSON(facts)
 	raised := c.book.Raise(rules.Env{Facts: facts})
-	a.Kind = c.kind(reading.Facts, raised, m.Text)
+	a.Kind = c.kind(reading.Facts, raised, m.Text, t.standing() != nil)
+	if reading.Facts.Has("ask", "what-if") { // shown, not kept
+		was := *t
+		was.facts, was.states = before, slices.Clone(t.states)
+		defer func() { *t = was }()
+	}
 	switch {
+	case reading.Facts.Has("ask", "restart"):
+		*t = Thread{style: t.style}
+		return c.plain(a, reading, answer.KindChange, "started-over")
 	case stops(raised):
 		c.decline(a, reading, raised)
 		c.beside(a, reading, dated(facts, m))
-	case c.question(a, reading, dated(facts, m), t.last):
+	case c.question(a, reading, dated(facts, m), c.numbers(t, reading)):
 	case a.Kind == answer.KindSafety:
 		c.caution(a, reading, raised)
 	case a.Kind == answer.KindMeaning:
-		c.meaning(a, reading, m.Text)
+		t.facts = before // a question changes nothing
+		switch {
+		case reading.Facts.Has("ask", "hands") && c.hands(a, t, reading):
+		case reading.Facts.Has("ask", "why") && c.why(a, t, reading, m.Text):
+		default:
+			c.meaning(a, reading, m.Text)
+		}
 	case a.Kind == answer.KindHelp:
 		return c.plain(a, reading, answer.KindHelp, "help-1", "help-2", "help-3", "help-4")
 	case a.Kind == answer.KindUnsure:
 		return c.unsure(a, reading)
+	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "undo"):
+		c.undo(a, t, reading)
+	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "keep-it"):
+		c.keepIt(a, t, reading)
+	case a.Kind == answer.KindChange:
+		c.change(a, t, reading, m.Full)
 	default:
-		c.light(a, reading, m.Full)
+		c.light(a, t, reading, m.Full)
 	}
 	if a.Numbers != nil {
 		t.last = a.Numbers
 	}
 	a.Text = render.Text(a.Sections, c.labels)
+	for _, text := range a.Telling() {
+		if !slices.Contains(t.told, text) {
+			t.told = append(t.told, text)
+		}
+	}
 	return a
+}
+
+// numbers is the state of the set-up that stands in a thread; nil where none
+// does. A thread that a store has had has lost it, and it is staged again.
+func (c *Coach) numbers(t *Thread, reading hear.Reading) *answer.Numbers {
+	if last := t.standing(); t.last == nil && last != nil {
+		if f := c.follower(last, last.Facts, reading); f != nil {
+			t.last = f.on.numbers
+		}
+	}
+	return t.last
 }
 
 // plain answers in the playbook's own sentences.

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 	"testing"
 
 	"panelhand/bot"
+	"panelhand/bot/answer"
 	"panelhand/rules"
 	"panelhand/rules/playbook"
 )
@@ -33,16 +35,25 @@ type corpusTurn struct {
 	Numbers       map[string]json.RawMessage `json:"numbers"`
 	SafetyHas     []string                   `json:"safety_has"`
 	Stop          *bool                      `json:"stop"`
-	Result        *struct {
-		Name  string   `json:"name"`
-		Value *float64 `json:"value"`
-		Tol   float64  `json:"tol"`
-	} `json:"result"`
+	Result        *corpusResult              `json:"result"`
+	Changed       []corpusChange             `json:"changed"`
+	Same          []string                   `json:"same"`
 }
 
-// inScope are the kinds that this program answers by now. A case counts where
-// every kind it allows is among them.
-var inScope = []string{"setup", "safety", "meaning", "help", "unsure"}
+type corpusResult struct {
+	Name  string   `json:"name"`
+	Value *float64 `json:"value"`
+	Tol   float64  `json:"tol"`
+}
+
+type corpusChange struct {
+	Name  string      `json:"name"`
+	Dir   string      `json:"dir"`
+	Stops *[2]float64 `json:"stops"`
+}
+
+// later are the groups that this program does not answer yet.
+var later = []string{"drill", "plan", "record"}
 
 // floor is the share of assertions that must hold.
 const floor = 0.97
@@ -79,52 +90,81 @@ func readCorpus(t testing.TB, name string) []corpusCase {
 	return cases
 }
 
-// TestCorpus answers the open corpus and counts what holds, case by case.
+// TestCorpus answers the open corpus, each case in a thread of its own, and
+// counts what holds, group by group.
 func TestCorpus(t *testing.T) {
 	coach := houseCoach(t)
-	right, all, cases := 0, 0, 0
+	type count struct{ right, all, cases int }
+	groups, total := map[string]*count{}, count{}
 	for _, c := range readCorpus(t, "corpus.jsonl") {
-		if len(c.Turns) != 1 || len(c.Turns[0].Kind) == 0 || slices.ContainsFunc(c.Turns[0].Kind, func(k string) bool { return !slices.Contains(inScope, k) }) {
+		if slices.Contains(later, c.Group) {
 			continue
 		}
-		cases++
-		r, a, wrong := judge(coach, c.Turns[0])
-		right, all = right+r, all+a
-		for _, w := range wrong {
-			t.Logf("%s %q: %s", c.ID, c.Turns[0].Say, w)
+		if groups[c.Group] == nil {
+			groups[c.Group] = &count{}
+		}
+		g, thread := groups[c.Group], new(bot.Thread)
+		g.cases++
+		var before gotAnswer
+		for _, turn := range c.Turns {
+			r, a, wrong, got := judge(coach, thread, turn, before)
+			g.right, g.all, before = g.right+r, g.all+a, got
+			for _, w := range wrong {
+				t.Logf("%s %q: %s", c.ID, turn.Say, w)
+			}
 		}
 	}
-	t.Logf("open corpus: %d of %d assertions hold (%.1f %%) in %d cases", right, all, 100*float64(right)/float64(all), cases)
-	if cases < 100 {
-		t.Fatalf("only %d cases in scope", cases)
+	for _, name := range slices.Sorted(maps.Keys(groups)) {
+		g := groups[name]
+		t.Logf("%-9s %3d cases, %4d of %4d assertions hold", name, g.cases, g.right, g.all)
+		total.right, total.all, total.cases = total.right+g.right, total.all+g.all, total.cases+g.cases
 	}
-	if float64(right) < floor*float64(all) {
+	t.Logf("open corpus: %d of %d assertions hold (%.1f %%) in %d cases", total.right, total.all, 100*float64(total.right)/float64(total.all), total.cases)
+	if total.cases < 150 {
+		t.Fatalf("only %d cases", total.cases)
+	}
+	if float64(total.right) < floor*float64(total.all) {
 		t.Errorf("under %.0f %%", 100*floor)
 	}
 }
 
-// judge answers one message and counts the assertions that hold.
-func judge(coach *bot.Coach, turn corpusTurn) (right, all int, wrong []string) {
-	a := coach.Answer(new(bot.Thread), bot.Message{Text: turn.Say})
+// A gotAnswer is what of an answer's JSON the corpus asks about.
+type gotAnswer struct {
+	Kind    string         `json:"kind"`
+	Heard   map[string]any `json:"heard"`
+	Numbers map[string]any `json:"numbers"`
+	Safety  []struct {
+		ID   string `json:"id"`
+		Stop bool   `json:"stop"`
+	} `json:"safety"`
+	Setup *struct {
+		ID        string   `json:"id"`
+		Technique []string `json:"technique"`
+	} `json:"setup"`
+	Result *struct {
+		Name  string  `json:"name"`
+		Value float64 `json:"value"`
+	} `json:"result"`
+	Changed []struct {
+		Name     string  `json:"name"`
+		From, To float64 `json:",omitempty"`
+		Stops    float64 `json:"stops"`
+	} `json:"changed"`
+}
+
+// judge answers one message of a thread and counts the assertions that hold.
+func judge(coach *bot.Coach, thread *bot.Thread, turn corpusTurn, before gotAnswer) (right, all int, wrong []string, got gotAnswer) {
+	return judgeAnswer(coach.Answer(thread, bot.Message{Text: turn.Say}), turn, before)
+}
+
+// judgeAnswer counts the assertions that hold of an answer.
+func judgeAnswer(a *answer.Answer, turn corpusTurn, before gotAnswer) (right, all int, wrong []string, got gotAnswer) {
 	data, err := json.Marshal(a)
+	if err == nil {
+		err = json.Unmarshal(data, &got)
+	}
 	if err != nil {
-		return 0, 1, []string{err.Error()}
-	}
-	var got struct {
-		Kind    string         `json:"kind"`
-		Heard   map[string]any `json:"heard"`
-		Numbers map[string]any `json:"numbers"`
-		Safety  []struct {
-			ID   string `json:"id"`
-			Stop bool   `json:"stop"`
-		} `json:"safety"`
-		Setup *struct {
-			ID        string   `json:"id"`
-			Technique []string `json:"technique"`
-		} `json:"setup"`
-	}
-	if err := json.Unmarshal(data, &got); err != nil {
-		return 0, 1, []string{err.Error()}
+		return 0, 1, []string{err.Error()}, got
 	}
 	assert := func(holds bool, format string, args ...any) {
 		all++
@@ -168,7 +208,21 @@ func judge(coach *bot.Coach, turn corpusTurn) (right, all int, wrong []string) {
 	if turn.Stop != nil {
 		assert(stop == *turn.Stop, "stop is %v", stop)
 	}
-	return right, all, wrong
+	if want := turn.Result; want != nil {
+		ok := got.Result != nil && got.Result.Name == want.Name && (want.Value == nil || math.Abs(got.Result.Value-*want.Value) <= want.Tol)
+		assert(ok, "result is %+v, wanted %s", got.Result, want.Name)
+	}
+	for _, want := range turn.Changed {
+		ok := false
+		for _, c := range got.Changed {
+			ok = ok || c.Name == want.Name && (want.Dir == "up") == (c.To > c.From) && (want.Stops == nil || math.Abs(c.Stops-want.Stops[0]) <= want.Stops[1])
+		}
+		assert(ok, "changed is %+v, wanted %+v", got.Changed, want)
+	}
+	for _, key := range turn.Same {
+		assert(got.Numbers[key] == before.Numbers[key], "%s went from %v to %v", key, before.Numbers[key], got.Numbers[key])
+	}
+	return right, all, wrong, got
 }
 
 func at(tree map[string]any, path string) (any, bool) {

@@ -10,7 +10,7 @@ import (
 
 // kind decides what sort of answer a message gets, from what it said itself;
 // what the thread knows does not make a question of a remark.
-func (c *Coach) kind(said *fact.Set, raised []rules.Raised, text string) answer.Kind {
+func (c *Coach) kind(said *fact.Set, raised []rules.Raised, text string, standing bool) answer.Kind {
 	asks := func(what ...string) bool {
 		return slices.ContainsFunc(what, func(w string) bool { return said.Has("ask", w) })
 	}
@@ -20,8 +20,10 @@ func (c *Coach) kind(said *fact.Set, raised []rules.Raised, text string) answer.
 		return answer.KindSafety
 	case len(raised) > 0 && (asks("permission", "safety") && !wishes(said) || !light && endangers(said)):
 		return answer.KindSafety
-	case asks("why"), asks("meaning") && (len(c.termsIn(text)) > 0 || !light):
+	case asks("why"), asks("hands") && standing, asks("meaning") && (len(c.termsIn(text)) > 0 || !light):
 		return answer.KindMeaning
+	case standing && (asks("undo", "again", "keep-it", "what-if", "change", "moved", "more", "less", "other-side") || follows(said) || light && !anew(said)):
+		return answer.KindChange
 	case light:
 		return answer.KindSetup
 	case asks("help"):
@@ -30,9 +32,34 @@ func (c *Coach) kind(said *fact.Set, raised []rules.Raised, text string) answer.
 		return answer.KindUnsure
 	case said.Empty():
 		return answer.KindUnsure
+	case standing:
+		return answer.KindChange
 	}
 	return answer.KindSetup
 }
+
+// follows reports whether a message turns something of the set-up that stands.
+func follows(said *fact.Set) bool {
+	if len(said.Choices("turn")) > 0 {
+		return true
+	}
+	for _, d := range dialled {
+		if _, ok := said.Get(d.path); ok {
+			return true
+		}
+	}
+	return false
+}
+
+// anew reports whether a message describes a picture from its beginning: what
+// light there is and what kit to light it with.
+func anew(said *fact.Set) bool {
+	_, kind := said.Get("light.kind")
+	kit := slices.ContainsFunc(said.Kit(), func(i fact.Item) bool { return !onlyTurns(i) || i.Count > 0 })
+	return kit && (kind || len(said.Choices("light.from")) > 0) || asksAnew(said)
+}
+
+func asksAnew(said *fact.Set) bool { return said.Has("ask", "restart") }
 
 // wishes reports whether a message describes light or wants something of it.
 func wishes(said *fact.Set) bool {

@@ -1,7 +1,9 @@
 package bot
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"panelhand/bot/answer"
 	"panelhand/calc/area"
@@ -142,10 +144,10 @@ func (s *staging) measureFlash() (units.Metres, error) {
 	if loss != 0 {
 		n.Set("flash_loss_stops", float64(loss))
 	}
-	if wait, err := flash.Recycle(flash.AssumedRecycle, units.Fraction(set.Power.Value)); err == nil {
+	if wait, err := flash.Recycle(cmp.Or(units.Seconds(s.head.item.RecycleS), flash.AssumedRecycle), units.Fraction(set.Power.Value)); err == nil {
 		n.Set("recycle_s", float64(wait))
 	}
-	if count, err := flash.Flashes(flash.AssumedFlashes, units.Fraction(set.Power.Value)); err == nil {
+	if count, err := flash.Flashes(cmp.Or(s.head.item.Charge, flash.AssumedFlashes), units.Fraction(set.Power.Value)); err == nil {
 		n.Set("flashes", count)
 	}
 	distance := set.PanelSubject
@@ -208,6 +210,12 @@ func (s *staging) measureShadow() {
 	default:
 		known = false
 	}
+	if at := s.blackAt(); at > 0 && s.scene.Key != nil { // it keeps the place's own light off the shadow side
+		panel, _ := panelOf(s.facts, []string{"panel", "reflector", "diffuser"}, housePanel)
+		if taken, err := area.BlackPanel(panel, fabric["black"], at); err == nil {
+			shadow *= math.Exp2(float64(taken))
+		}
+	}
 	if fill := s.setup.Fill; fill != nil && fill.Panel != "" && fill.Distance != nil {
 		panel, _ := panelOf(s.facts, []string{"panel", "reflector", "diffuser"}, housePanel)
 		at := units.Metres(fill.Distance.Metres(float64(longest(panel))))
@@ -222,6 +230,14 @@ func (s *staging) measureShadow() {
 		n.Set("key_fill_stops", lit-math.Log2(shadow))
 		n.Set("key_fill_ratio", math.Exp2(lit)/shadow)
 	}
+}
+
+// blackAt is where a follow-up put the black side, 0 where it did not.
+func (s *staging) blackAt() units.Metres {
+	if s.stands == nil {
+		return 0
+	}
+	return s.stands.plan.Black
 }
 
 // measureColour sets the white balance to the key's colour, unless it was
@@ -352,30 +368,36 @@ func (s *staging) measureStand() error {
 	if down, err := stand.TakeDown(stand.LimitRaised, tip, near); err == nil {
 		s.numbers.Set("wind_limit_ms", float64(down))
 	}
+	// Where nobody spoke of wind, none is planned for, and outdoors the house's
+	// floor is what is left.
 	gust, said := s.facts.Number("weather.gust_ms")
 	if mean, ok := s.facts.Number("weather.wind_ms"); !said && ok {
 		g, err := stand.Gust(units.MetresPerSecond(mean))
 		if err != nil {
 			return nil
 		}
-		gust, said = float64(g), true
+		gust = float64(g)
 	}
-	if !said {
-		return nil
-	}
-	if kg, err := houseStand.AdviseBallast(sail, units.MetresPerSecond(gust), near, true); err == nil {
+	if kg, err := houseStand.AdviseBallast(sail, units.MetresPerSecond(gust), near, !s.indoors()); err == nil && kg > 0 {
 		s.numbers.Set("ballast_kg", float64(kg))
 	}
 	return nil
 }
 
-// sail is what of the set-up catches the wind on a stand.
+// indoors reports whether the picture is taken under a roof and between walls.
+func (s *staging) indoors() bool {
+	return s.facts.Has("hazards", "indoors") || slices.Contains([]string{"window", "tungsten", "fluorescent", "led-indoor", "stage"}, kindOfLight(s.facts))
+}
+
+// sail is what of the set-up catches the wind on a stand: a panel is in a
+// helper's hands where there are any, and then the stand has the flash alone.
 func (s *staging) sail() stand.Sail {
 	drag := stand.FlatDrag
 	if s.scene.Key != nil && s.scene.Key.Way == balance.Umbrella {
 		drag = stand.UmbrellaDrag
 	}
-	if s.scene.Key == nil || s.scene.Key.Way == balance.Bare || s.scene.Key.Way == balance.Wall {
+	held := s.scene.Key != nil && (s.scene.Key.Way == balance.Through || s.scene.Key.Way == balance.Bounce) && s.number("helpers", 1) > 0 && !s.facts.Has("limits", "no-helper")
+	if s.scene.Key == nil || s.scene.Key.Way == balance.Bare || s.scene.Key.Way == balance.Wall || held {
 		return stand.Sail{Area: bareFlashArea, Drag: drag}
 	}
 	return stand.Sail{Area: s.panel.Area(), Drag: drag}

@@ -27,7 +27,7 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 	case best != nil && best.answers(reading):
 		a.Kind = answer.KindNumber
 		c.tellNumber(a, reading, best)
-	case lacking != nil && reading.Asking && lacking.ask.Points >= plainly && (len(lacking.told) > 0 || !saysLight(reading.Facts)) && !lit(reading.Facts):
+	case lacking != nil && reading.Asking && lacking.ask.Points >= plainly && (len(lacking.told) > 0 || !saysLight(reading.Facts)) && !lit(reading.Facts) && !reading.Facts.Has("ask", "permission"):
 		a.Kind, a.AskBack, a.Headline = answer.KindNumber, lacking.missing.Ask, lacking.missing.Ask
 		c.cautionsAt(a, reading)
 		a.Compose(c.book.Phrase, reading.Style, append(reading.Notes, c.book.Phrase("one-more"))...)
@@ -62,7 +62,10 @@ func (b *bound) answers(reading hear.Reading) bool {
 	if pictures(reading.Facts, b.ask.Span) {
 		return b.own() && reading.Asking && b.ask.Points >= plainly
 	}
+	_, kind := reading.Facts.Get("light.kind")
 	switch whole := len(b.told) > 1 && b.unused == 0; {
+	case !reading.Asking && kind && len(reading.Facts.Kit()) > 0: // a scene and what to light it with
+		return false
 	case reading.Facts.Has("ask", "permission") && !whole:
 		return false
 	case b.own() && b.ask.Points >= plainly:
@@ -108,13 +111,16 @@ func asksOther(reading hear.Reading) bool {
 			return true
 		}
 	}
-	return reading.Says("explain", "define", "meaning", "definition", "mean", "means") && reading.Facts.Has("ask", "meaning") && len(reading.Amounts) < 2
+	if reading.Facts.Has("ask", "meaning") && len(reading.Measures) == 0 && len(reading.Facts.Choices("turn")) == 0 {
+		return true
+	}
+	return reading.Says("explain", "define", "meaning", "definition", "mean", "means") && reading.Facts.Has("ask", "meaning") && len(reading.Measures) < 2
 }
 
 // choose finds the way that answers best, and, where none has all it takes,
 // the one that lacks least.
 func (c *Coach) choose(reading hear.Reading, k *known) (best, lacking *bound) {
-	amounts := inOrder(reading.Amounts)
+	amounts := inOrder(reading.Measures)
 	for i := range c.book.Questions {
 		q := &c.book.Questions[i]
 		ask, asked := reading.Asked[q.ID]

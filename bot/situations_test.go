@@ -13,6 +13,8 @@ import (
 
 	"panelhand/bot"
 	"panelhand/bot/answer"
+	"panelhand/rules"
+	"panelhand/rules/playbook"
 )
 
 // mostSituations is how many the trade handbook's decision table has (§3).
@@ -243,4 +245,102 @@ func powerStops(t *testing.T, text string) float64 {
 		t.Fatalf("%q is no power", text)
 	}
 	return turned/3 - math.Log2(part)
+}
+
+// In rain, snow and mist a bare flash near the lens lights the drops before it:
+// it stands at least 0.7 m off the lens axis and well to the side, whatever the
+// kit, the light and the people. Source: trade handbook D41, D55.
+func TestNoFlashByTheLensInTheWet(t *testing.T) {
+	const leastSide, leastOff = 35.0, 0.7 // degrees, m
+	coach := houseCoach(t)
+	lit := 0
+	for _, wet := range []string{"light rain", "drizzle", "fog"} {
+		for _, place := range []string{"", "open shade", "overcast", "under the market roof", "low sun, sun behind them", "dusk", "street at night"} {
+			for _, kit := range []string{"one flash", "one flash, fill flash", "two flashes, rim light", "flash and panel", "flash and umbrella", "strobe"} {
+				for _, who := range []string{"one person", "couple", "group of 5", "group of 9"} {
+					for _, crew := range []string{"one helper", "two helpers", "no helper"} {
+						say := strings.Join([]string{wet, place, kit, who, crew}, ", ")
+						got := coach.Answer(new(bot.Thread), bot.Message{Text: say})
+						if got.Numbers == nil {
+							continue
+						}
+						for _, l := range got.Numbers.Lights {
+							if l.Role != "key" || l.Kind != "bare" {
+								continue
+							}
+							lit++
+							off := l.DistanceM * math.Sin(l.SideDeg*math.Pi/180)
+							if l.SideDeg < leastSide || off < leastOff-0.01 {
+								t.Errorf("%q by %s: bare flash %.0f° to the side, %.2f m off the lens axis", say, got.Setup.ID, l.SideDeg, off)
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+	if lit < 50 {
+		t.Errorf("only %d answers had a bare flash: this checks next to nothing", lit)
+	}
+}
+
+// What is held is held by people: the middle of a panel that raised arms hold
+// stands 2.05 m up (2.12 with the hoop at the forehead, 25° at 1.2 m), a flash in
+// a raised hand 2.3 m at most. Seated eyes are 1.2 m up, standing ones 1.6 m.
+// Source: trade handbook Model K.
+func TestHeldLightsAreWithinReach(t *testing.T) {
+	const standing, seated, raisedPanel, raisedFlash = 1.6, 1.2, 2.125, 2.3 // m
+	book, problems := rules.Load(playbook.Files)
+	for _, p := range problems {
+		if !p.Warning {
+			t.Fatal(p)
+		}
+	}
+	held := 0
+	for _, s := range book.Setups {
+		key := s.Key
+		if key == nil || key.Up == nil || key.Distance == nil || key.Light == "wall" || strings.Contains(s.ID, "on-stand") {
+			continue
+		}
+		held++
+		eyes, reach := standing, raisedPanel
+		if strings.Contains(strings.ToLower(s.Title.Value+s.First.Value), "seat them") || strings.Contains(s.ID, "seated") {
+			eyes = seated
+		}
+		if key.Light == "bare" || key.Light == "led" {
+			reach = raisedFlash
+		}
+		if up := eyes + key.Distance.Metres(1)*math.Sin(float64(*key.Up)*math.Pi/180); up > reach {
+			t.Errorf("%s: %s light %.2f m up, and hands reach %.2f m", s.ID, key.Light, up, reach)
+		}
+	}
+	if held < 60 {
+		t.Errorf("only %d set-ups have a light in the hand", held)
+	}
+}
+
+// Whoever moves needs the shorter time, whatever a still sitter or the mains
+// would allow: a child or a slow move 1/250, a walk by day 1/500. Source: trade
+// handbook N19, F52.
+func TestMovementOutranksStillness(t *testing.T) {
+	coach := houseCoach(t)
+	for _, c := range []struct {
+		say     string
+		longest float64 // s
+	}{
+		{"under the market roof, she is walking toward the camera, no flash", 1.0 / 500},
+		{"under the market roof, pics blurry, no flash", 1.0 / 250},
+		{"hall with fluorescent tubes, she is walking toward the camera, no flash", 1.0 / 250},
+		{"kids running, hall with led lamps, no flash", 1.0 / 250},
+		{"pics blurry, tungsten hall, no flash", 1.0 / 250},
+	} {
+		got := coach.Answer(new(bot.Thread), bot.Message{Text: c.say})
+		if got.Numbers == nil {
+			t.Errorf("%q gets no numbers", c.say)
+			continue
+		}
+		if shutter := got.Numbers.Map()["shutter_s"]; !(shutter <= c.longest*1.01) {
+			t.Errorf("%q by %s: %.4g s, and what moves wants %.4g s or less", c.say, got.Setup.ID, shutter, c.longest)
+		}
+	}
 }

@@ -20,6 +20,7 @@ type situation struct {
 	facts  *fact.Set          // what is known, defaults filled in
 	before map[string]float64 // the planes of the face as they are
 	shifts []*rules.Shift     // what moves the picture wanted
+	stands *standing          // the set-up that stands and what of it may turn; nil for a new one
 }
 
 // A staging is one set-up put up before the facts: its geometry in metres,
@@ -43,6 +44,7 @@ type staging struct {
 	lengths map[string]float64 // the set-up's own measures, m
 	working []answer.Working
 	score   float64
+	told    string // the trade-offs told with it, before their holes are filled
 }
 
 // ways names the solver's way of using a flash for each of the playbook's.
@@ -59,9 +61,16 @@ var ways = map[string]balance.Way{
 // computed; such a set-up is no answer.
 func (c *Coach) stage(v rules.Verdict, here *situation) (*staging, error) {
 	s := &staging{setup: v.Setup, verdict: v, situation: here, tones: c.tones(v.Setup, here)}
+	if here.stands != nil {
+		s.setup = here.stands.plan.applied(v.Setup)
+	}
 	s.panel, s.panelSaid = s.modifier()
 	s.gel = gelFor(s.facts, s.setup.Key)
 	s.head = headOf(s.facts, s.gel)
+	if here.stands != nil {
+		s.head.loss += here.stands.plan.Loss
+		s.head.item.HSS = s.head.item.HSS || here.stands.plan.HSS
+	}
 	var err error
 	if s.light, err = s.changed(); err != nil {
 		return nil, fmt.Errorf("%s: %w", s.setup.ID, err)
@@ -143,9 +152,12 @@ func (s *staging) compose() error {
 		},
 		Camera: s.camera(),
 	}
-	s.scene.Given = s.given(lit)
 	if lit {
 		s.scene.Key = s.flash(key)
+	}
+	s.scene.Given = s.given(lit)
+	if s.stands != nil {
+		s.stands.hold(&s.scene)
 	}
 	return nil
 }
@@ -203,9 +215,10 @@ func (s *staging) flash(key *rules.Light) *balance.Flash {
 		Way:           ways[key.Light],
 		Guide:         s.head.guide,
 		Count:         max(1, key.Count),
-		Powers:        units.PowerThirds(houseLowestPower),
+		Powers:        s.head.dial(),
 		HSS:           s.head.item.HSS,
-		Loss:          s.head.loss,
+		Loss:          s.head.loss + units.Stops(s.head.item.Calibrated[key.Light].Stops),
+		RecycleFull:   units.Seconds(s.head.item.RecycleS),
 		Panel:         s.panel,
 		Pass:          fabric[key.Panel],
 		Side:          angle(key.Side),

@@ -28,11 +28,11 @@ func tellResult(name string, v float64, style units.Style, zone *time.Location, 
 	case "lux":
 		return plainNumber(v, 3) + " lux"
 	case "iso":
-		return dialled("ISO "+plainNumber(v, 4), v, units.ISOThirds())
+		return nearestMark("ISO "+plainNumber(v, 4), v, units.ISOThirds())
 	case "aperture":
-		return dialled("f/"+plainNumber(v, 3), v, units.ApertureThirds())
+		return nearestMark("f/"+plainNumber(v, 3), v, units.ApertureThirds())
 	case "shutter_s":
-		return dialled(exactTime(v), v, units.ShutterThirds())
+		return nearestMark(exactTime(v), v, units.ShutterThirds())
 	case "flash_power":
 		text := plainNumber(v, 3) + " of full"
 		if v > 1 {
@@ -106,8 +106,8 @@ func plural(v float64, unit string) string {
 	return unit
 }
 
-// dialled adds the nearest mark to a value that is none.
-func dialled(text string, v float64, dial units.Dial) string {
+// nearestMark adds the nearest mark to a value that is none.
+func nearestMark(text string, v float64, dial units.Dial) string {
 	if mark := dial.Nearest(v); mark.Text != text && math.Abs(v-mark.Value) > mark.Value/1000 {
 		return text + ", nearest " + mark.Text
 	}

@@ -11,11 +11,11 @@ import (
 )
 
 // weigh tells the wishes that go against a limit here, which wins, and what
-// to do, in the order of the playbook.
-func (c *Coach) weigh(env rules.Env, s *staging, reading hear.Reading) []answer.Tradeoff {
-	var out []answer.Tradeoff
+// to do, in the order of the playbook; and their lines as the playbook has them.
+func (c *Coach) weigh(env rules.Env, s *staging, reading hear.Reading) (out []answer.Tradeoff, told string) {
 	for _, w := range c.book.Weigh(env) {
 		say := w.Tradeoff.Say.Value
+		told += say
 		for i, amount := range w.Tradeoff.With {
 			say = strings.ReplaceAll(say, "{"+amount.Name+"}", printed(amount.Unit, w.Values[i], reading.Style))
 		}
@@ -23,7 +23,7 @@ func (c *Coach) weigh(env rules.Env, s *staging, reading hear.Reading) []answer.
 			out = append(out, answer.Tradeoff{ID: w.Tradeoff.ID, Wins: w.Tradeoff.Wins, Text: text})
 		}
 	}
-	return out
+	return out, told
 }
 
 // quantities are the playbook's units of amounts as answers print them.

@@ -39,7 +39,7 @@ var weighed = []struct{ row, say, id, caution, tells string }{
 	{"T20", "white dress next to a black suit, couple, flash through the panel, shade", "white-and-dark-clothes-by-distance", "", ""},
 	{"T20", "white dress next to a black suit, couple, window", "white-and-dark-clothes", "", ""},
 	{"T21", "raining, monoblock on mains out on the quay", "", "mains-in-the-wet", ""},
-	{"T22", "glasses, no reflections please, flash + panel, shade", "high-key-against-arms", "", ""},
+	{"T22", "flash through the 40in panel, panel 2 m off, shade, two helpers", "high-key-against-arms", "", ""},
 	{"T23", "crowd walking by in the open shade, white reflector, one helper", "panel-against-people-passing", "", ""},
 	{"T24", "crowd on the square, open shade, no kit", "picture-against-passers-by", "", "1/10"},
 	{"T25", "white dress, flash through the panel, shade", "automatic-flash-and-cloth", "", ""},

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -24,6 +25,7 @@ type Assumption struct {
 func (b *Book) Assume(set *fact.Set, watch func(Event)) []Assumption {
 	env := Env{Facts: set, Watch: watch}
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	var out []Assumption
 	for i := range b.Defaults {
 		d := &b.Defaults[i]
@@ -47,7 +49,7 @@ func (b *Book) Assume(set *fact.Set, watch func(Event)) []Assumption {
 			continue
 		}
 		value.Origin = fact.Assumed
-		value.Say = strings.ReplaceAll(d.Say.Value, "{value}", strconv.FormatFloat(value.Number, 'g', 4, 64))
+		value.Say = strings.ReplaceAll(d.Say.Value, "{value}", told(value.Number))
 		value.Why = d.Why.Value
 		set.Put(d.Path, value)
 		s.forget()
@@ -88,4 +90,14 @@ func (b *Book) AskBack(verdicts []Verdict) *fact.Fact {
 		}
 	}
 	return best
+}
+
+// told prints an assumed number to what an assumption is worth: three digits,
+// a length to 5 cm.
+func told(v float64) string {
+	digits, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 3, 64), 64)
+	if a := math.Abs(digits); a >= 1 && a < 100 {
+		digits = math.Round(digits*20) / 20
+	}
+	return strconv.FormatFloat(digits, 'g', -1, 64)
 }

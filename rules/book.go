@@ -13,19 +13,21 @@ import (
 // A Book is a playbook read: everything in it in the order of its files. It
 // may be shared; judging does not change it.
 type Book struct {
-	Words     []Word
-	Setups    []Setup
-	Signs     []Sign
-	Tradeoffs []Tradeoff
-	Cautions  []Caution
-	Looks     []Look
-	Shifts    []Shift
-	Defaults  []Default
-	Terms     []Term
-	Phrases   []Phrase
-	Questions []Question
+	Words       []Word
+	Setups      []Setup
+	Adjustments []Adjustment
+	Signs       []Sign
+	Tradeoffs   []Tradeoff
+	Cautions    []Caution
+	Looks       []Look
+	Shifts      []Shift
+	Defaults    []Default
+	Terms       []Term
+	Phrases     []Phrase
+	Questions   []Question
 
 	programs programs
+	idle     scenes
 	phrases  map[string]string
 }
 
@@ -33,6 +35,7 @@ type Book struct {
 var folders = map[string]func(*Book, source.Node) []source.Problem{
 	"words":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Words) },
 	"setups":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Setups) },
+	"adjust":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Adjustments) },
 	"signs":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Signs) },
 	"tradeoffs":     func(b *Book, n source.Node) []source.Problem { return list(n, &b.Tradeoffs) },
 	"safety":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Cautions) },
@@ -48,7 +51,7 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 // that it tests and is read only to test them.
 const CasesSuffix = ".cases.yaml"
 
-// Load reads a playbook: words/, setups/, signs/, tradeoffs/, safety/, terms/,
+// Load reads a playbook: words/, setups/, adjust/, signs/, tradeoffs/, safety/, terms/,
 // phrases/ and questions/ with any number of YAML files, looks.yaml, shifts.yaml and
 // defaults.yaml. It tells what is
 // wrong with their shape, sorted, and leaves conditions unread: they are compiled
@@ -68,7 +71,7 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		read, known := folders[top]
 		if !known || path.Ext(name) != ".yaml" {
 			p := source.Errorf(source.Pos{File: name}, "stray-file", "no part of a playbook is read from here")
-			p.Nearest = source.Nearest(top, []string{"words", "setups", "signs", "tradeoffs", "safety", "terms", "phrases", "questions", "looks.yaml", "shifts.yaml", "defaults.yaml"})
+			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "safety", "terms", "phrases", "questions", "looks.yaml", "shifts.yaml", "defaults.yaml"})
 			problems = append(problems, p)
 			return nil
 		}
@@ -142,6 +145,9 @@ func (b *Book) Lines() iter.Seq2[string, *Line] {
 				each(b.Setups[i].ID, b.Setups[i].Prefer[j].When)
 			}
 		}
+		for i := range b.Adjustments {
+			each(b.Adjustments[i].ID, b.Adjustments[i].When)
+		}
 		for i := range b.Signs {
 			each(b.Signs[i].ID, b.Signs[i].When)
 		}
@@ -187,6 +193,16 @@ func (b *Book) Look(id string) (*Look, bool) {
 	for i := range b.Looks {
 		if b.Looks[i].ID == id {
 			return &b.Looks[i], true
+		}
+	}
+	return nil, false
+}
+
+// Adjustment returns an adjustment by its id.
+func (b *Book) Adjustment(id string) (*Adjustment, bool) {
+	for i := range b.Adjustments {
+		if b.Adjustments[i].ID == id {
+			return &b.Adjustments[i], true
 		}
 	}
 	return nil, false

@@ -12,17 +12,19 @@ import (
 // A Case is a message and what the rules must make of it. It stands in
 // NAME.cases.yaml beside NAME.yaml, whose rules it tests.
 type Case struct {
-	Say    source.Text   `source:"say,required"`
-	Fires  []source.Text `source:"fires"`  // set-ups that fire, defaults filled
-	Sees   []source.Text `source:"sees"`   // signs that are seen
-	Weighs []source.Text `source:"weighs"` // trade-offs that are told
-	Not    []source.Text `source:"not"`    // set-ups that are ruled out or wait, signs that are not seen, trade-offs that are not told
-	Best   source.Text   `source:"best"`   // the set-up that wins
-	Raises []source.Text `source:"raises"` // cautions raised, by the contract's id or a rule's
-	Quiet  []source.Text `source:"quiet"`  // cautions not raised
-	Stop   *bool         `source:"stop"`   // whether any caution stops the answer
-	Result *Expected     `source:"result"` // the number that a question gets
-	Pos    source.Pos
+	After   []source.Text `source:"after"` // messages of the thread before it
+	Say     source.Text   `source:"say,required"`
+	Fires   []source.Text `source:"fires"`   // set-ups that fire, defaults filled
+	Sees    []source.Text `source:"sees"`    // signs that are seen
+	Weighs  []source.Text `source:"weighs"`  // trade-offs that are told
+	Adjusts []source.Text `source:"adjusts"` // adjustments that are made
+	Not     []source.Text `source:"not"`     // set-ups that are ruled out or wait, signs that are not seen, trade-offs that are not told, adjustments that are not made
+	Best    source.Text   `source:"best"`    // the set-up that wins
+	Raises  []source.Text `source:"raises"`  // cautions raised, by the contract's id or a rule's
+	Quiet   []source.Text `source:"quiet"`   // cautions not raised
+	Stop    *bool         `source:"stop"`    // whether any caution stops the answer
+	Result  *Expected     `source:"result"`  // the number that a question gets
+	Pos     source.Pos
 }
 
 // An Expected is the number that a case expects; the name "none" says that the
@@ -60,7 +62,7 @@ func Cases(files fs.FS) ([]Case, []source.Problem) {
 		problems = append(problems, source.Errorf(source.Pos{File: "."}, "unreadable", "cannot be read: %v", err))
 	}
 	for _, c := range cases {
-		if len(c.Fires)+len(c.Sees)+len(c.Weighs)+len(c.Not)+len(c.Raises)+len(c.Quiet) == 0 && c.Best.Value == "" && c.Stop == nil && c.Result == nil {
+		if len(c.Fires)+len(c.Sees)+len(c.Weighs)+len(c.Adjusts)+len(c.Not)+len(c.Raises)+len(c.Quiet) == 0 && c.Best.Value == "" && c.Stop == nil && c.Result == nil {
 			problems = append(problems, source.Errorf(c.Pos, "no-cases", "the case expects nothing, so it cannot fail"))
 		}
 	}

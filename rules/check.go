@@ -21,6 +21,7 @@ func (b *Book) Check(files fs.FS) []source.Problem {
 	c.conditions()
 	c.ids()
 	c.setups()
+	c.adjustments()
 	c.signs()
 	c.tradeoffs()
 	c.cautions()
@@ -82,7 +83,7 @@ func (c *bookCheck) ids() {
 			return
 		}
 		space := kind
-		if kind == "sign" || kind == "trade-off" { // cases call them by the bare name, as they do set-ups
+		if kind == "sign" || kind == "trade-off" || kind == "adjustment" { // cases call them by the bare name, as they do set-ups
 			space = "setup"
 		}
 		if first, twice := seen[space+" "+id]; twice {
@@ -99,6 +100,9 @@ func (c *bookCheck) ids() {
 	}
 	for _, x := range b.Setups {
 		once("setup", x.ID, x.Pos)
+	}
+	for _, x := range b.Adjustments {
+		once("adjustment", x.ID, x.Pos)
 	}
 	for _, x := range b.Signs {
 		once("sign", x.ID, x.Pos)
@@ -222,6 +226,21 @@ func (c *bookCheck) short(text source.Text, most int) {
 	}
 }
 
+// adjustments checks holes and lengths, and that something follows where the
+// face would not stay.
+func (c *bookCheck) adjustments() {
+	for i := range c.book.Adjustments {
+		a := &c.book.Adjustments[i]
+		for _, text := range a.Texts() {
+			c.holes(text, NumberKeys)
+			c.short(text, maxLine)
+		}
+		if len(a.Answers) == 0 {
+			c.fail(a.Pos, "missing-key", "%s answers nothing, so it is never asked for", a.ID)
+		}
+	}
+}
+
 // signs checks holes and lengths: what is seen, why, and the cheapest remedy
 // stand on one line of a phone.
 func (c *bookCheck) signs() {
@@ -326,7 +345,9 @@ func (c *bookCheck) words() {
 		if len(w.NotBefore)+len(w.NotAfter)+len(w.OnlyBefore)+len(w.OnlyAfter) > 0 || len(w.Means) == 0 {
 			continue
 		}
-		owners := byManner[slices.ContainsFunc(w.Means, func(m Meaning) bool { return m.Path == "hazards" || m.Path == "ask" || m.Path == "term" })]
+		owners := byManner[slices.ContainsFunc(w.Means, func(m Meaning) bool {
+			return m.Path == "hazards" || m.Path == "ask" || m.Path == "term" || m.Path == "turn"
+		})]
 		means := meaning(w.Means)
 		for _, phrase := range w.Say {
 			phrase = strings.ToLower(strings.Join(strings.Fields(phrase), " "))
@@ -369,7 +390,7 @@ func (c *bookCheck) looks() {
 func (c *bookCheck) cases(files fs.FS) {
 	cases, problems := Cases(files)
 	c.problems = append(c.problems, problems...)
-	var setupIDs, signIDs, tradeoffIDs, cautionIDs []string
+	var setupIDs, adjustIDs, signIDs, tradeoffIDs, cautionIDs []string
 	contract := map[string]string{} // caution rule → contract id
 	for _, s := range c.book.Setups {
 		setupIDs = append(setupIDs, s.ID)
@@ -378,13 +399,16 @@ func (c *bookCheck) cases(files fs.FS) {
 		cautionIDs = append(cautionIDs, x.ID)
 		contract[x.ID], contract[x.Raises] = x.Raises, x.Raises
 	}
+	for _, a := range c.book.Adjustments {
+		adjustIDs = append(adjustIDs, a.ID)
+	}
 	for _, s := range c.book.Signs {
 		signIDs = append(signIDs, s.ID)
 	}
 	for _, t := range c.book.Tradeoffs {
 		tradeoffIDs = append(tradeoffIDs, t.ID)
 	}
-	ruleIDs := slices.Concat(setupIDs, signIDs, tradeoffIDs)
+	ruleIDs := slices.Concat(setupIDs, adjustIDs, signIDs, tradeoffIDs)
 	yes, no := map[string]bool{}, map[string]bool{}
 	note := func(file string, refs []source.Text, names []string, into map[string]bool) {
 		for _, ref := range refs {
@@ -401,6 +425,7 @@ func (c *bookCheck) cases(files fs.FS) {
 		note(one.Pos.File, one.Fires, setupIDs, yes)
 		note(one.Pos.File, one.Not, ruleIDs, no)
 		note(one.Pos.File, one.Sees, signIDs, yes)
+		note(one.Pos.File, one.Adjusts, adjustIDs, yes)
 		note(one.Pos.File, one.Weighs, tradeoffIDs, yes)
 		if one.Best.Value != "" {
 			note(one.Pos.File, []source.Text{one.Best}, setupIDs, yes)
@@ -419,6 +444,9 @@ func (c *bookCheck) cases(files fs.FS) {
 	}
 	for _, s := range c.book.Setups {
 		both(s.ID, s.Pos, "fires", "firing")
+	}
+	for _, a := range c.book.Adjustments {
+		both(a.ID, a.Pos, "adjusts by", "being made")
 	}
 	for _, s := range c.book.Signs {
 		both(s.ID, s.Pos, "sees", "being seen")

@@ -5,6 +5,9 @@
 package answer
 
 import (
+	"strconv"
+	"strings"
+
 	"panelhand/rules"
 	"panelhand/rules/fact"
 )
@@ -40,12 +43,28 @@ type Answer struct {
 	Others    []Other        `json:"others,omitempty"`
 	Dropped   []Other        `json:"dropped,omitempty"`
 	Numbers   *Numbers       `json:"numbers,omitempty"`
+	Changed   []Change       `json:"changed,omitempty"`
+	Do        []string       `json:"do,omitempty"`       // of a change: what to do, what it costs, what could not be done
+	Adjusted  []string       `json:"adjusted,omitempty"` // ids of the adjustments made
 	Result    *Result        `json:"result,omitempty"`
 	Tradeoffs []Tradeoff     `json:"tradeoffs,omitempty"`
 	Safety    []Caution      `json:"safety,omitempty"`
 	Instead   *Instead       `json:"instead,omitempty"`
+	Record    *Record        `json:"record,omitempty"`
 	Working   []Working      `json:"working,omitempty"`
 	Trace     []Trace        `json:"trace,omitempty"`
+
+	// Asked is what a follow-up asked of the set-up that stood, Stood that
+	// set-up as adjustments were judged against it.
+	Asked []rules.Asking `json:"-"`
+	Stood rules.Env      `json:"-"`
+	// Rebuilt says that a follow-up found another set-up: it is told whole.
+	Rebuilt bool `json:"-"`
+	// Told are the cautions that this thread was shown before; the JSON has
+	// them again, a phone does not.
+	Told []string `json:"-"`
+	// Notes are sentences about this answer that belong to no part.
+	Notes []string `json:"-"`
 
 	// Sections are the phone text before it is laid out; not in the JSON,
 	// which has the text itself.
@@ -57,6 +76,15 @@ type Answer struct {
 	// Env is what signs and trade-offs were judged against: the facts with
 	// their defaults, and the solved set-up.
 	Env rules.Env `json:"-"`
+}
+
+// A Change is one number of a set-up that moved.
+type Change struct {
+	Name  string   `json:"name"`
+	From  float64  `json:"from"`
+	To    float64  `json:"to"`
+	Text  string   `json:"text"`
+	Stops *float64 `json:"stops,omitempty"` // + is more light; absent where the number is no dial
 }
 
 // An Assumption is a default that was used because nobody said otherwise.
@@ -132,6 +160,19 @@ type Instead struct {
 	Place []string `json:"place,omitempty"`
 }
 
+// A Record is what was kept, or looked up and found.
+type Record struct {
+	Saved string  `json:"saved,omitempty"` // in one line, what was kept, changed or deleted
+	Found []Found `json:"found,omitempty"`
+}
+
+// Found is one thing that was found, the newest first.
+type Found struct {
+	Title string `json:"title"`
+	When  string `json:"when,omitempty"` // RFC 3339
+	Text  string `json:"text"`
+}
+
 // Working is one formula with its numbers put in.
 type Working struct {
 	Name    string  `json:"name"`
@@ -157,4 +198,11 @@ func (a *Answer) Stops() bool {
 		}
 	}
 	return false
+}
+
+// Told is the working as one line: what it is, the formula with its numbers,
+// what comes out.
+func (w Working) Told() string {
+	value := strconv.FormatFloat(w.Value, 'g', 4, 64)
+	return strings.TrimSpace(strings.ReplaceAll(w.Name, "_", " ") + ": " + w.Formula + " = " + value + " " + w.Unit)
 }

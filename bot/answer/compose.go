@@ -3,6 +3,7 @@ package answer
 import (
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"panelhand/calc/units"
@@ -40,7 +41,14 @@ func (a *Answer) Compose(say Phrases, style units.Style, prose ...string) {
 		add(Careful, pack(a.cautions(false), lineWidth)...)
 		return
 	}
-	if a.Setup != nil && a.Numbers != nil {
+	if a.Kind == KindChange && a.Numbers != nil && !a.Rebuilt {
+		add(Lead, capital(a.Headline))
+		if a.Sign != nil {
+			add(Seen, a.Sign.line())
+		}
+		add(Do, a.Do...)
+		a.dials(add, fill)
+	} else if a.Setup != nil && a.Numbers != nil {
 		add(Lead, joined(" · ", a.Headline, fill("lead-camera"), fill("lead-flash")))
 		if a.Sign != nil {
 			add(Seen, a.Sign.line())
@@ -48,14 +56,7 @@ func (a *Answer) Compose(say Phrases, style units.Style, prose ...string) {
 		if a.Setup.First != "" {
 			add(First, a.Setup.First)
 		}
-		levels := "camera-levels"
-		if _, lit := a.Numbers.Get("flash_power"); !lit {
-			levels = "camera-levels-no-flash"
-		}
-		add(Camera, joined("; ", fill("lead-camera"), fill("camera-nd"), fill("camera-wb"), fill(levels))+".")
-		if _, lit := a.Numbers.Get("flash_power"); lit && len(a.Numbers.Lights) > 0 {
-			add(Flash, joined("; ", fill("flash-"+a.Numbers.Lights[0].Kind), fill("flash-gel"), fill("flash-rim"), fill("flash-behind"), fill("flash-pace"))+".")
-		}
+		a.dials(add, fill)
 		if len(a.Tradeoffs) > 0 {
 			add(Weigh, a.Tradeoffs[0].Text)
 		}
@@ -68,12 +69,25 @@ func (a *Answer) Compose(say Phrases, style units.Style, prose ...string) {
 	add(Prose, prose...)
 	add(Assume, a.assumptions(say)...)
 	careful := a.cautions(false)
-	if a.Setup != nil {
+	if a.Setup != nil && (a.Kind != KindChange || a.Rebuilt) {
 		careful = append(careful, a.Setup.Careful...)
 	}
+	careful = slices.DeleteFunc(careful, func(c string) bool { return slices.Contains(a.Told, c) })
 	add(Careful, pack(careful, lineWidth)...)
 	if a.AskBack != "" {
 		add(Ask, a.AskBack)
+	}
+}
+
+// dials tells what camera and flash are set to.
+func (a *Answer) dials(add func(Part, ...string), fill func(string) string) {
+	levels := "camera-levels"
+	if _, lit := a.Numbers.Get("flash_power"); !lit {
+		levels = "camera-levels-no-flash"
+	}
+	add(Camera, joined("; ", fill("lead-camera"), fill("camera-nd"), fill("camera-wb"), fill(levels))+".")
+	if _, lit := a.Numbers.Get("flash_power"); lit && len(a.Numbers.Lights) > 0 {
+		add(Flash, joined("; ", fill("flash-"+a.Numbers.Lights[0].Kind), fill("flash-gel"), fill("flash-rim"), fill("flash-behind"), fill("flash-pace"))+".")
 	}
 }
 
@@ -84,6 +98,16 @@ func (s *Sign) line() string {
 		line += " " + sentence(s.Remedies[0].Text)
 	}
 	return line
+}
+
+// Telling are the cautions and assumptions of the answer: a thread is told
+// them once.
+func (a *Answer) Telling() []string {
+	all := a.cautions(false)
+	for _, s := range a.Assumed {
+		all = append(all, s.Text)
+	}
+	return all
 }
 
 func (a *Answer) cautions(stop bool) []string {
@@ -107,7 +131,7 @@ func (a *Answer) assumptions(say Phrases) []string {
 		if s.Fact == "light.kind" && level {
 			continue // the level's own words name the light
 		}
-		if s.Text != "" && len(texts) < mostAssumed {
+		if s.Text != "" && len(texts) < mostAssumed && !slices.Contains(a.Told, s.Text) {
 			texts = append(texts, s.Text)
 		}
 	}
@@ -115,7 +139,8 @@ func (a *Answer) assumptions(say Phrases) []string {
 		return nil
 	}
 	line := strings.Join(texts, ", ")
-	if _, lit := a.Numbers.Get("flash_power"); lit {
+	own := slices.ContainsFunc(a.Assumed, func(s Assumption) bool { return s.Fact == "flash_loss_stops" }) // a calibration has its own tolerance
+	if _, lit := a.Numbers.Get("flash_power"); lit && !own {
 		line += "; " + say("tolerance")
 	}
 	return []string{sentence(line)}
@@ -130,6 +155,11 @@ func joined(sep string, parts ...string) string {
 		}
 	}
 	return strings.Join(there, sep)
+}
+
+func capital(s string) string {
+	r, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[size:]
 }
 
 func sentence(s string) string {

@@ -159,6 +159,9 @@ func (n *Numbers) Get(key string) (float64, bool) {
 	return v, ok
 }
 
+// Text is the words in which a key is shown, "" where its number is.
+func (n *Numbers) Text(key string) string { return n.texts[key] }
+
 // Map is the numbers by key, as rules read them.
 func (n *Numbers) Map() map[string]float64 {
 	if n == nil {

@@ -10,6 +10,7 @@ const (
 	Safe      // the nearest safe picture, where something was declined
 	Lead      // the lock screen's line: the set-up and the dials
 	Seen      // what was seen, why, and the cheapest remedy
+	Do        // of a follow-up: what to do, what it costs, what could not be done
 	First
 	Camera
 	Flash

@@ -1,341 +1,226 @@
 package hear
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
 	"panelhand/calc/units"
-	"panelhand/rules"
 	"panelhand/rules/fact"
 )
 
-// An Amount is one number of a message with what it measures: what a question
-// reckons with. Set-ups read facts instead, where each number has one role.
+// An Amount is how much of a change a message asks for or complains of: "half
+// a stop too bright", "20 cm lower", "a touch warmer". What it is an amount of
+// stands beside it in the message: compare the spans.
 type Amount struct {
-	Kind   string  // one of rules.Kinds; "number" where nothing says of what
-	Value  float64 // SI, as rules.Kinds say
-	Unit   units.Unit
-	Text   string   // as typed
-	Path   string   // of the fact that took it; empty where none did
-	Before []string // words before it, the nearest first, up to the number or the pause before
-	After  []string // words behind it, the nearest first
-	Span   fact.Span
-
-	or string // what else it may be: 1/8 is a power or a time
+	Value float64 // in Unit, with the sign that was typed; 0 for Little and Much
+	Unit  AmountUnit
+	Span  fact.Span
 }
 
-// As returns the amount as another kind would take it. sure is false where
-// only the number's size speaks for it.
-func (a Amount) As(kind string) (value float64, sure, ok bool) {
-	switch {
-	case a.Kind == kind:
-		return a.Value, true, true
-	case a.or == kind:
-		return a.Value, false, true
-	case kind == "length" && (a.Kind == "focal" || a.Kind == "zoom"):
-		return a.Value / 1000, false, true
-	case (kind == "focal" || kind == "zoom") && a.Kind == "length" && a.Unit == units.Centimetre && a.Value < 1:
-		return a.Value * 1000, false, true
-	case kind == "length" && a.Kind == "width":
-		return a.Value, true, true
-	case a.Kind != "number":
-		return 0, false, false
-	}
-	v, whole := a.Value, a.Value == math.Trunc(a.Value)
-	switch kind {
-	case "kelvin":
-		ok = v >= 1500 && v <= 20000
-	case "focal", "zoom":
-		ok = whole && v >= 8 && v <= 600
-	case "guide":
-		ok = v >= 10 && v <= 120
-	case "aperture":
-		ok = isMarkedStop(v)
-	case "iso":
-		ok = isoMark(v)
-	}
-	return v, false, ok
-}
+// An AmountUnit says what an amount counts.
+type AmountUnit string
 
-// kindNames are the amounts that questions reckon with.
-var kindNames = map[quantityKind]string{
-	bareNumber: "number", frames: "number", multiples: "number", aperture: "aperture", fraction: "time", shutter: "time", shortTime: "time", syncTime: "sync", iso: "iso",
-	kelvin: "kelvin", whiteBalance: "kelvin", exposureValue: "ev", lux: "lux", length: "length", guide: "guide", energy: "energy", zoom: "zoom", power: "power", percent: "power",
-	speed: "speed", gust: "speed", wind: "speed", weight: "weight", stops: "stops", filter: "filter", ratio: "ratio", clock: "clock", date: "date", latitude: "latitude",
-	longitude: "longitude", area: "width", temperature: "temperature",
-}
-
-// others is what else each kind may be, where the message cannot tell.
-var others = map[string]string{"focal": "zoom", "zoom": "focal", "sync": "time", "temperature": "degree"}
-
-// amounts lists the amounts of the message in its order, those inside a phrase
-// too: "group 2 m wide" counts people and is a length as well.
-func (r *reader) amounts() []Amount {
-	var out []Amount
-	for i := 0; i < len(r.toks); i++ {
-		switch k := r.owner[i]; {
-		case k >= 0 && r.marks[k].word == nil && r.marks[k].start == i:
-			out = r.measure(out, &r.marks[k])
-		case k >= 0 && r.marks[k].word != nil && r.toks[i].kind == numberToken && r.marks[k].word.kit == nil:
-			if q, end := r.quantityAt(i); end > i && q.kind != fraction {
-				out = r.measure(out, &mark{start: i, end: end, q: q})
-				i = end - 1
-			}
-		case k < 0 && r.toks[i].in("full") && i > 0 && r.toks[i-1].in("to", "from"):
-			out = r.measure(out, &mark{start: i, end: i + 1, q: quantity{kind: power, v: 1}})
-		}
-	}
-	powered := slices.ContainsFunc(out, func(a Amount) bool { return a.Kind == "power" && a.or == "" })
-	for k := range out {
-		if a := &out[k]; powered && a.or == "power" {
-			a.Kind, a.or = "power", "time" // "1/8 against 1/2 power"
-		}
-		r.join(out, k)
-	}
-	return out
-}
-
-// measure appends what a mark measures.
-func (r *reader) measure(out []Amount, m *mark) []Amount {
-	kind, ok := kindNames[m.q.kind]
-	if !ok || m.is(bareNumber) && r.at(m.start).glued && r.at(m.start-1).is("ev") { // EV100 is a name
-		return out
-	}
-	at := r.span(m.start, m.end)
-	a := Amount{Kind: kind, Value: m.q.v, Unit: m.q.unit, Text: r.typed(m.start, m.end), Span: at, Path: r.pathOf(m, at), Before: r.wordsBefore(m.start), After: r.wordsBehind(m.end)}
-	a.or = others[kind]
-	switch degrees := []string{"degrees", "degree", "deg", "degs", "°"}; {
-	case a.Path == "camera.focal_mm":
-		a.Kind, a.or = "focal", "zoom"
-		if m.is(length) {
-			a.Value = math.Round(m.q.v * 1000)
-		}
-	case m.is(length) && r.at(m.end).in("gn", "guide") && !r.numbersIn(m.end, m.end+1): // "a 118 ft guide number"
-		a.Kind = "guide"
-	case m.is(area):
-		height := a
-		height.Kind, height.Value, height.or = "height", m.q.v2, ""
-		out = append(out, a)
-		a = height
-	case m.is(bareNumber) && (r.at(m.end).in("mired", "mireds", "mrd") || r.at(m.start-1).in("mired", "mireds")):
-		a.Kind = "mired"
-	case m.is(bareNumber) && r.at(m.end).in(degrees...):
-		a.Kind = "degree"
-	case m.q.v2 > 1 && m.is(power):
-		a.or = "time"
-	case m.q.v2 > 1 && m.is(shutter):
-		a.or = "power"
-	case m.is(temperature) && !r.at(m.end-1).in(degrees...):
-		a.or = ""
-	}
-	return append(out, a)
-}
-
-// joins are the words between two numbers of one kind.
-var joins, passing = set(`to - > vs versus and or into than = becomes want need needs`), set(`from up down then with now goes says is was , at on`)
-
-// join gives a bare number the kind of the amount that it is weighed against:
-// "iso 100 to 640", "from 3 to 1.5 m".
-func (r *reader) join(list []Amount, k int) {
-	a := &list[k]
-	if a.Kind != "number" {
-		return
-	}
-	for _, n := range []int{k - 1, k + 1} {
-		if n < 0 || n >= len(list) || list[n].Kind == "number" {
-			continue
-		}
-		between := list[min(k, n)].After
-		if len(between) == 0 || !slices.ContainsFunc(between, func(w string) bool { return joins[w] }) || list[n].Kind != "lux" && slices.ContainsFunc(between, func(w string) bool { return !joins[w] && !passing[w] && !fillers[w] }) {
-			continue
-		}
-		switch list[n].Kind {
-		case "length":
-			factor, _ := units.Length(1, string(cmp.Or(list[n].Unit, units.Metre)))
-			a.Kind, a.Value, a.Unit = "length", a.Value*float64(factor), list[n].Unit
-		case "iso", "aperture", "kelvin", "ev", "lux", "mired", "stops", "weight":
-			a.Kind = list[n].Kind
-		default:
-			continue
-		}
-		return
-	}
-}
-
-// pathOf is the fact that took the number at a mark.
-func (r *reader) pathOf(m *mark, at fact.Span) string {
-	for i := range fact.Table {
-		if f := &fact.Table[i]; f.Kind == fact.Number {
-			if v, ok := r.out.Facts.Get(f.Path); ok && v.Span == at {
-				return f.Path
-			}
-		}
-	}
-	for _, item := range r.out.Facts.Kit() {
-		if (m.is(length) || m.is(area)) && item.SizeM == m.q.v {
-			return "kit.size_m"
-		}
-	}
-	return ""
-}
-
-// nearby is how many words beside a number may say what it is of.
-const nearby = 6
-
-func (r *reader) wordsBefore(i int) []string {
-	var out []string
-	for j := i - 1; j >= 0 && len(out) < nearby && r.besideNumber(j); j-- {
-		out = append(out, r.toks[j].text)
-	}
-	return out
-}
-
-func (r *reader) wordsBehind(i int) []string {
-	var out []string
-	for j := i; j < len(r.toks) && len(out) < nearby && r.besideNumber(j); j++ {
-		out = append(out, r.toks[j].text)
-	}
-	return out
-}
-
-// besideNumber reports whether token j still belongs to the number beside it.
-func (r *reader) besideNumber(j int) bool {
-	k := r.owner[j]
-	return !(k >= 0 && r.marks[k].word == nil) && !r.toks[j].breaks() && !r.toks[j].in(",", ":", "(", ")")
-}
-
-// A listener finds which questions a message asks.
-type listener struct{ *lexicon }
-
-func newListener(questions []rules.Question, known *vocabulary) listener {
-	l := listener{&lexicon{vocabulary: known, byWord: map[string][]*phrase{}}}
-	for i := range questions {
-		e := &entry{Word: rules.Word{ID: questions[i].ID}}
-		for _, say := range questions[i].Say {
-			l.add(e, say)
-		}
-	}
-	return l
-}
-
-// askers are the words that ask for what comes next, askedFor those behind it.
-var (
-	askers   = set(`what which whats wots wot whatll how find calc calculate compute convert give need many much new`)
-	askedFor = set(`? needed need required now please pls = do does should can must for of`)
+// The units of amounts. A click of a dial is a third of a stop (trade handbook
+// §4).
+const (
+	Stops   AmountUnit = "stops"
+	Metres  AmountUnit = "m"
+	Degrees AmountUnit = "deg"
+	Kelvins AmountUnit = "K"
+	Times   AmountUnit = "times"  // "half the power", "double the distance"
+	Little  AmountUnit = "little" // "a touch", "slightly"
+	Much    AmountUnit = "much"   // "way", "a lot"
 )
 
-// directness is what it is worth that a phrase is asked for, not only named.
-const directness = 4
+// click is the step of a dial, in stops.
+const click = 1.0 / 3
 
-// An Ask is a question that the message asks: how much the words that ask it
-// say, and where they stand.
-type Ask struct {
-	Points int
-	Span   fact.Span
-}
+// stopWords are what exposure is counted in, in stops.
+var stopWords = map[string]float64{"stop": 1, "stops": 1, "ev": 1, "click": click, "clicks": click, "notch": click, "notches": click}
 
-// asked finds the questions whose phrases stand in the message, each by its best
-// phrase. A word inside an amount ("1/4 power") asks nothing: a
-// quantity named without a number is what is wanted.
-func (r *reader) asked() map[string]Ask {
-	if r.questions.phrases == 0 {
-		return nil
+// shares are parts of a whole.
+var shares = map[string]float64{"half": 0.5, "quarter": 0.25, "third": click, "thirds": click, "full": 1, "whole": 1}
+
+// stopsAt reads a number of stops or clicks at token i: "a stop", "half a
+// stop", "2/3 of a stop", "two clicks", "a stop and a half". end is i where
+// there is none.
+func (r *reader) stopsAt(i int) (stops float64, end int) {
+	v, j := 1.0, i
+	switch n, ok := r.numeral(i); {
+	case ok && n.word && r.at(i).is("half"), !ok && shares[r.at(i).text] > 0, r.at(i).in("a", "one", "another") && shares[r.at(i+1).text] > 0:
+		if r.at(i).in("a", "one", "another") {
+			j++
+		}
+		v, j = shares[r.at(j).text], j+1
+	case ok && math.IsInf(n.v, 0):
+		return 0, i
+	case ok:
+		v, j = n.v, n.end
+		if next, more := r.numeral(j); more && next.den > 0 && next.v < 1 && n.den == 0 {
+			v, j = v+next.v, next.end
+		}
+		if s := shares[r.at(j).text]; s > 0 && s < 1 {
+			v, j = v*s, j+1 // "two thirds"
+		}
+	case r.at(i).in("a", "another") && r.at(i+1).in("couple", "few"):
+		v, j = 2, i+2
+	case r.at(i).in("couple") && r.at(i+1).in("stops", "clicks"):
+		v, j = 2, i+1
+	case r.at(i).in("a", "another"):
+		j = i + 1
+	default:
+		return 0, i
 	}
-	var found map[string]Ask
-	hear := func(ph *phrase, i int) {
-		var best match
-		r.follow(ph, 0, nil, i, i, match{}, &best)
-		if best.word == nil || r.numbersIn(i, best.end) {
-			return
-		}
-		score := best.score
-		if r.toks[i].kind == wordToken && r.askedAt(i, best.end) {
-			score += directness
-		}
-		if found == nil {
-			found = map[string]Ask{}
-		}
-		if score > found[best.word.ID].Points {
-			found[best.word.ID] = Ask{score, r.span(i, best.end)}
-		}
-	}
-	for i, t := range r.toks {
-		for _, ph := range r.questions.byWord[t.text] {
-			hear(ph, i)
-		}
-		if s := r.stems[i]; s != "" {
-			for _, ph := range r.questions.byWord[s] {
-				hear(ph, i)
-			}
-		}
-	}
-	return found
-}
-
-func (r *reader) numbersIn(i, end int) bool {
-	for ; i < end; i++ {
-		if k := r.owner[i]; k >= 0 && r.marks[k].word == nil {
-			return true
-		}
-	}
-	return false
-}
-
-// askedAt reports whether the words around a phrase ask for it; what a message
-// begins with it asks for too: "power for f8 at 3 m".
-func (r *reader) askedAt(i, end int) bool {
-	before := i - 1
-	for before >= 0 && fillers[r.toks[before].text] {
-		before--
-	}
-	return before < 0 || askers[r.toks[before].text] || end == len(r.toks) || askedFor[r.toks[end].text]
-}
-
-// asking reports whether the message reads as a question at all.
-func (r *reader) asking() bool {
-	return slices.ContainsFunc(r.toks, func(t token) bool {
-		return t.is("?") || t.kind == wordToken && questionWords[t.text]
-	})
-}
-
-var questionWords = set(`what which whats wots wot how when where calc calculate compute convert work find`)
-
-// Says reports whether one of the words stands in the message, in the
-// singular too.
-func (r Reading) Says(words ...string) bool {
-	return slices.ContainsFunc(words, func(w string) bool { return r.words[w] })
-}
-
-func (r *reader) wordSet() map[string]bool {
-	words := make(map[string]bool, 2*len(r.toks))
-	for i, t := range r.toks {
-		if t.kind != numberToken {
-			words[t.text] = true
-			words[r.stems[i]] = true
-		}
-	}
-	return words
-}
-
-// wantsName reports whether the name of a quantity at token i is what is asked
-// for, so that the number behind it is another's: "what iso for 320 lux", "how
-// long at 1/8".
-func (r *reader) wantsName(i int) bool {
-	if r.at(i).in("long") {
-		return i > 0 && r.toks[i-1].is("how")
-	}
-	j := i + 1
-	guide := r.at(i).in("gn", "guide")
-	if r.at(i).is("guide") && r.at(j).is("number") {
+	if r.at(j).is("of") {
 		j++
 	}
-	if !guide && !r.at(i).in("iso", "asa", "ev", "shutter", "aperture", "exposure", "power", "lux", "kelvin") || r.at(j+1).kind != numberToken {
+	if r.at(j).in("a", "an") {
+		j++
+	}
+	unit, ok := stopWords[r.at(j).text]
+	if !ok || r.at(j).kind != wordToken || r.at(j).is("ev") && v > 3 || r.at(j+1).in("nd", "filter") || j == i {
+		return 0, i
+	}
+	j++
+	if r.at(j).is("and") && r.at(j+1).is("a") && r.at(j+2).is("half") {
+		v, j = v+0.5, j+3
+	}
+	return v * unit, j
+}
+
+// strides notes where a number of stops stands: it may stand inside a phrase,
+// "bg half a stop too bright".
+func (r *reader) strides() {
+	r.stride = make([]int, len(r.toks))
+	for i := range r.toks {
+		first := i
+		if r.toks[i].in("about", "around", "roughly", "nearly", "almost", "by", "maybe") {
+			first++
+		}
+		if _, end := r.stopsAt(first); end > first {
+			r.stride[i] = end - i
+		}
+	}
+}
+
+// amounts finds how much is asked for, and takes the lengths and angles that
+// are changes away from what would take them for sizes, distances and the
+// weather.
+func (r *reader) amounts() {
+	for i := 0; i < len(r.toks); i++ {
+		if v, end := r.stopsAt(i); end > i {
+			if k := r.owner[i]; k < 0 || r.marks[k].word == nil || r.marks[k].word.kit == nil {
+				if r.at(i-1).in("-", "minus") && r.at(i-1).kind == symbolToken {
+					v = -v
+				}
+				r.amount(v, Stops, i, end)
+			}
+			i = end - 1
+			continue
+		}
+		if v, end := r.timesAt(i); end > i {
+			r.amount(v, Times, i, end)
+			continue
+		}
+		if unit := r.roughly(i); unit != "" {
+			r.amount(0, unit, i, i+1)
+		}
+	}
+	for k := range r.marks {
+		m := &r.marks[k]
+		switch {
+		case m.is(stops) && !slices.ContainsFunc(r.out.Amounts, func(a Amount) bool { return overlaps(a.Span, r.span(m.start, m.end)) }):
+			r.amount(m.q.v, Stops, m.start, m.end)
+		case m.is(length) && r.moves(m):
+			m.used = true
+			r.amount(m.q.v, Metres, m.start, m.end)
+			if r.out.Style.Length == "" {
+				r.out.Style.Length = m.q.unit
+			}
+		case m.is(angle):
+			m.used = true
+			r.amount(m.q.v, Degrees, m.start, m.end)
+		case m.is(kelvinStep), m.is(kelvin) && (r.at(m.end).in("warmer", "cooler", "colder", "up", "down") || r.before(m.start, 1, "by")):
+			m.used = true
+			r.amount(m.q.v, Kelvins, m.start, m.end)
+		}
+	}
+	slices.SortFunc(r.out.Amounts, func(a, b Amount) int { return a.Span.Start - b.Span.Start })
+}
+
+func overlaps(a, b fact.Span) bool { return a.Start < b.End && b.Start < a.End }
+
+func (r *reader) amount(v float64, unit AmountUnit, i, end int) {
+	r.out.Amounts = append(r.out.Amounts, Amount{Value: v, Unit: unit, Span: r.span(i, end)})
+}
+
+// farthestMove is the longest way that a crew moves a thing by in one step;
+// what is longer is where the thing stands.
+const farthestMove = 1.5 // m
+
+// moves reports whether a length is a change of place: "20 cm lower", "back by
+// 10 cm", "in 8 inches".
+func (r *reader) moves(m *mark) bool {
+	next := r.at(m.end)
+	if m.used || m.q.v > farthestMove || r.at(m.end-1).in("mm", "mil") || next.in("from", "off", "behind", "away", "panel", "to") || m.q.unit == units.Metre && next.in("wide", "tall") {
 		return false
 	}
-	if !r.at(j).in("for", "at", "in", "under", "with", "from", "to") && (guide || !r.at(j).in("is", "of")) {
-		return false
+	if next.in("lower", "higher", "closer", "nearer", "further", "farther") {
+		return !r.at(m.end + 1).in("than")
 	}
-	unit := r.at(j + 2)
-	return unit.in("lux", "lx", "ev", "k", "kelvin", "m", "cm", "mm", "ft", "kg", "mired", "stops", "stop", "degrees") || unit.is("/") && r.at(i).in("iso", "asa", "ev", "lux", "aperture")
+	if r.before(m.start, 1, "by") || next.in("back", "down", "forward", "in", "out") && r.turning(m.start) || next.in("back", "down", "forward", "up") && (r.placeBehind(m.start, 3) == atPanel || r.placeBehind(m.start, 3) == atFlash) {
+		return true
+	}
+	return r.before(m.start, 1, "lower", "higher", "closer", "nearer", "further", "farther", "back", "down", "up", "in", "out", "forward") && (m.end == len(r.toks) || next.pauses() || next.kind == wordToken && !r.inside(m.end)) &&
+		(r.before(m.start, 2, "lower", "higher", "closer", "nearer", "further", "farther", "back", "down", "forward") || r.turning(m.start) || r.placeBehind(m.start, 3) == atPanel || r.placeBehind(m.start, 3) == atFlash)
+}
+
+// turning reports whether something is being moved in the words before token i.
+func (r *reader) turning(i int) bool {
+	return r.before(i, 6, "move", "bring", "take", "put", "push", "pull", "raise", "drop", "lower", "lift", "go", "step", "shift", "slide", "get")
+}
+
+// timesAt reads a change said as a multiple: "double the power", "half the
+// distance", "twice as far".
+func (r *reader) timesAt(i int) (v float64, end int) {
+	t := r.at(i)
+	switch {
+	case t.in("double", "twice"):
+		v = 2
+	case t.in("triple"):
+		v = 3
+	case t.in("half", "halve"):
+		v = 0.5
+	default:
+		return 0, i
+	}
+	j := i + 1
+	for r.at(j).in("the", "as", "that", "my", "its", "flash") {
+		j++
+	}
+	if j > i+1 && r.at(j).in("power", "distance", "output", "far", "close", "near", "big", "bright", "much", "high", "light", "iso") || t.in("double", "halve") && r.at(j).in("it", "power", "distance") {
+		return v, j + 1
+	}
+	return 0, i
+}
+
+// comparatives may follow a rough amount.
+var comparatives = set(`more less too over under darker brighter lighter softer harder warmer cooler colder closer nearer further farther lower higher bigger smaller wider tighter deeper shallower flatter harsher crisper
+	moodier stronger weaker sharper blurrier punchier calmer cleaner greener redder bluer shinier airier dimmer hotter`)
+
+// roughly returns the unit of a rough amount at token i, or nothing.
+func (r *reader) roughly(i int) AmountUnit {
+	t, next := r.at(i), r.at(i+1)
+	if t.kind != wordToken {
+		return ""
+	}
+	ahead := comparatives[next.text]
+	switch {
+	case t.in("slightly", "marginally"), t.in("bit", "tad", "smidge", "smidgen", "smidgin", "fraction", "touch", "hair", "whisker") && (ahead || r.at(i-1).in("a", "wee", "little", "tiny", "just", "one") && !next.in("the", "her", "his", "of")),
+		t.in("bit", "tad", "touch") && (i == 0 || r.toks[i-1].pauses()) && !next.in("the", "her", "his", "them", "it"), t.in("little") && ahead:
+		return Little
+	case t.in("way", "much", "lot", "lots", "loads", "far", "miles", "heaps", "tons", "ages", "massively", "hugely") && ahead && !r.at(i-1).in("as", "how", "that", "so") && !(next.in("under", "over") && t.in("far", "lot", "lots")):
+		return Much
+	}
+	return ""
 }

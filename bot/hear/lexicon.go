@@ -76,12 +76,14 @@ type entry struct {
 	person                                     bool // counts one person
 }
 
-// newLexicons sorts the words into what the message is about and what only
-// cautions and the kind of answer read. A file that names dangers or kinds of
-// answer is of the second sort, but for the words in it that say what the first is about.
-func newLexicons(words []rules.Word) (matter, manner *lexicon) {
+// newLexicons sorts the words into what the message is about, what only
+// cautions and the kind of answer read, and what it asks to be turned: each is
+// heard beside the others. A file that names dangers or kinds of answer is of the
+// second sort, but for the words in it that say what the first is about.
+func newLexicons(words []rules.Word) (matter, manner, turns *lexicon) {
 	known := &vocabulary{words: map[string]bool{}, persons: map[string]bool{}, whole: map[string]bool{}}
-	matter, manner = &lexicon{vocabulary: known, byWord: map[string][]*phrase{}}, &lexicon{vocabulary: known, byWord: map[string][]*phrase{}}
+	empty := func() *lexicon { return &lexicon{vocabulary: known, byWord: map[string][]*phrase{}} }
+	matter, manner, turns = empty(), empty(), empty()
 	second := map[string]bool{}
 	for i := range words {
 		second[words[i].Pos.File] = second[words[i].Pos.File] || means(&words[i], "hazards", "ask", "term")
@@ -89,7 +91,10 @@ func newLexicons(words []rules.Word) (matter, manner *lexicon) {
 	for i := range words {
 		e := &entry{Word: words[i]}
 		lex := matter
-		if means(&words[i], "hazards", "ask", "term") || second[e.Pos.File] && !means(&words[i], "kit", "light.kind", "light.from", "wants", "subject.people", "helpers") {
+		switch {
+		case means(&words[i], "turn"):
+			lex = turns
+		case means(&words[i], "hazards", "ask", "term") || second[e.Pos.File] && !means(&words[i], "kit", "light.kind", "light.from", "wants", "subject.people", "helpers"):
 			lex = manner
 		}
 		e.notBefore, e.notAfter = lex.guard(e.NotBefore), lex.guard(e.NotAfter)
@@ -106,7 +111,7 @@ func newLexicons(words []rules.Word) (matter, manner *lexicon) {
 			lex.add(e, say)
 		}
 	}
-	return matter, manner
+	return matter, manner, turns
 }
 
 // means reports whether a word makes one of the paths known.

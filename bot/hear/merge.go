@@ -53,13 +53,14 @@ func Merge(thread, said *fact.Set) *fact.Set {
 	for _, what := range said.Denials() {
 		out.Deny(what, fact.Span{})
 	}
+	mergeLight(out, thread, said)
 	mergeWind(out, said)
 	mergeKit(out, said)
 	return out
 }
 
 // perMessage are the lists that a new message starts afresh.
-var perMessage = []string{"faults", "keep", "ask"}
+var perMessage = []string{"faults", "keep", "ask", "turn"}
 
 // wholesale are the lists of which a new message's choices replace the old.
 var wholesale = []string{"light.from", "light.cast", "says"}
@@ -91,14 +92,46 @@ func mergeList(out, said *fact.Set, row fact.Fact) {
 	}
 }
 
-// mergeWind takes the limit back where a wind below it is said.
+// mergeWind takes the limit back where a wind below it is said, and forgets
+// the gusts of an older wind.
 func mergeWind(out, said *fact.Set) {
-	if wind, ok := said.Number("weather.wind_ms"); ok && wind < windyMean && !said.Has("limits", "wind") {
-		if gust, ok := said.Number("weather.gust_ms"); !ok || gust < windyGust {
-			out.Remove("limits", "wind")
-			if !ok {
-				out.Drop("weather.gust_ms") // the gusts of a wind that has dropped
-			}
+	wind, ok := said.Number("weather.wind_ms")
+	if !ok {
+		return
+	}
+	gust, gusts := said.Number("weather.gust_ms")
+	if !gusts {
+		out.Drop("weather.gust_ms")
+	}
+	if wind < windyMean && !said.Has("limits", "wind") && (!gusts || gust < windyGust) {
+		out.Remove("limits", "wind")
+	}
+}
+
+// metered are what a meter said of a light that is gone when another comes or
+// the crew moves on.
+var metered = []string{"light.ev100", "light.background_ev100", "light.cct_k", "light.hard"}
+
+// mergeLight drops what was metered in another light.
+func mergeLight(out, thread, said *fact.Set) {
+	was, had := thread.Get("light.kind")
+	is, now := said.Get("light.kind")
+	if !(now && had && is.Text != was.Text) && !said.Has("ask", "moved") {
+		return
+	}
+	for _, path := range metered {
+		if _, again := said.Get(path); !again {
+			out.Drop(path)
+		}
+	}
+	if len(said.Choices("light.cast")) == 0 {
+		for _, cast := range out.Choices("light.cast") {
+			out.Remove("light.cast", cast)
+		}
+	}
+	if len(said.Choices("light.from")) == 0 {
+		for _, from := range out.Choices("light.from") {
+			out.Remove("light.from", from)
 		}
 	}
 }

@@ -7,8 +7,8 @@
 // quantities (quantity.go) are found in it, what is negated is marked
 // (negation.go), and what is left of the work is to say which number belongs to
 // what: to kit (kit.go, kitfield.go, surface.go), people (people.go), the camera
-// (camera.go), a meter (meter.go), a distance (distance.go) or the weather
-// (weather.go). facts.go writes down what the phrases mean. Merge (merge.go) lays
+// (camera.go), a meter (meter.go), a distance (distance.go), the weather
+// (weather.go) or by how much something is turned (turned.go). facts.go writes down what the phrases mean. Merge (merge.go) lays
 // a message over what its thread knew.
 //
 // What words mean stands in the playbook; what is here is grammar: the small
@@ -30,6 +30,7 @@ const MaxBytes = 8 << 10
 type Ear struct {
 	lex    *lexicon // what the message is about
 	manner *lexicon // dangers named, the kind of answer asked for
+	turns  *lexicon // dials and lights asked to be turned
 	spell  *speller
 
 	questions listener
@@ -37,8 +38,8 @@ type Ear struct {
 
 // New builds an Ear from the words of a playbook, and its questions.
 func New(words []rules.Word, questions ...rules.Question) *Ear {
-	matter, manner := newLexicons(words)
-	ear := &Ear{lex: matter, manner: manner, spell: newSpeller(matter.vocabulary)}
+	matter, manner, turns := newLexicons(words)
+	ear := &Ear{lex: matter, manner: manner, turns: turns, spell: newSpeller(matter.vocabulary)}
 	ear.questions = newListener(questions, matter.vocabulary)
 	return ear
 }
@@ -47,15 +48,17 @@ func New(words []rules.Word, questions ...rules.Question) *Ear {
 type Reading struct {
 	Facts    *fact.Set   // of this message alone
 	Leftover []string    // words that could not be used, as typed
+	Content  int         // words that could say something, those left over included
 	Style    units.Style // how the asker writes lengths, wind and temperature
 	Notes    []string    // calm sentences about what was not believed or was decided
+	Amounts  []Amount    // how much is asked for, in the order typed
 	TooLong  bool        // over MaxBytes: nothing was read
 	Empty    bool        // nothing to read in it
 
-	Amounts []Amount       // its numbers with what they measure, in their order; where it asks
-	Asked   map[string]Ask // the questions that it asks, by id
-	Asking  bool           // it reads as a question
-	words   map[string]bool
+	Measures []Measure      // its numbers with what they measure, in their order; where it asks
+	Asked    map[string]Ask // the questions that it asks, by id
+	Asking   bool           // it reads as a question
+	words    map[string]bool
 }
 
 // A mark is a stretch of tokens with a meaning: a phrase or a quantity.
@@ -80,17 +83,22 @@ func (m *mark) is(k quantityKind) bool { return m.word == nil && m.q.kind == k }
 // A reader is one message being read.
 type reader struct {
 	*Ear
-	message string
-	plain   plain
-	toks    []token
-	stems   []string // singular of each token's word, or empty
-	wished  []bool   // a wish stands earlier in the sentence
-	marks   []mark
-	owner   []int  // token → mark, or -1
-	across  []mark // phrases that begin inside a mark and end behind it
-	known   *fact.Set
-	out     Reading
-	items   []kitMark // kit found, before it is written down
+	message  string
+	plain    plain
+	toks     []token
+	shouts   bool     // typed in capitals throughout
+	small    int      // longer words without a capital
+	stems    []string // singular of each token's word, or empty
+	wished   []bool   // a wish stands earlier in the sentence
+	stride   []int    // tokens of the number of stops that starts at each, or 0
+	marks    []mark
+	owner    []int     // token → mark, or -1
+	across   []mark    // phrases that begin inside a mark and end behind it
+	inFaults []kitMark // cloths named in a fault: "hot spot in the panel"
+	turn     []int     // token → what it asks to be turned, or -1; nil where nothing can be
+	known    *fact.Set
+	out      Reading
+	items    []kitMark // kit found, before it is written down
 }
 
 // Read reads one message. What the thread knows so far may help to tell what
@@ -112,10 +120,14 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	}
 	r.mend()
 	r.wishes()
-	heard := r.overhear()
+	r.strides()
+	heard := r.overhear(r.manner)
+	r.turn = r.overhear(r.turns)
 	r.scan()
 	r.deny()
 	r.refuse()
+	r.amounts()
+	r.sized()
 	r.camera()
 	r.weather()
 	r.kit()
@@ -126,19 +138,19 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	r.venue()
 	r.leftovers(heard)
 	if r.out.Asked = r.asked(); r.out.Asked != nil {
-		r.out.Amounts, r.out.Asking, r.out.words = r.amounts(), r.asking(), r.wordSet()
+		r.out.Measures, r.out.Asking, r.out.words = r.tally(), r.asking(), r.wordSet()
 	}
 	return r.out
 }
 
-// overhear reads dangers and the kind of answer asked for, and returns which
-// tokens they took.
-func (r *reader) overhear() []int {
-	if r.manner.phrases == 0 {
+// overhear reads what is said beside the matter: dangers and the kind of
+// answer asked for, dials to be turned. It returns which tokens they took.
+func (r *reader) overhear(beside *lexicon) []int {
+	if beside.phrases == 0 {
 		return nil
 	}
 	ear := *r.Ear
-	ear.lex = r.manner
+	ear.lex = beside
 	second := *r
 	second.Ear = &ear
 	second.own()
@@ -183,6 +195,9 @@ func (r *reader) scan() {
 func (r *reader) overlap(start, end int) {
 	last := r.marks[len(r.marks)-1]
 	for i := start; i < end && end-start > 1 && !last.empty(); i++ {
+		if w := r.aloneAt(i, "kit"); w.word != nil && w.word.kit != nil && w.word != last.word && returns(w.word.kit.Kind) && means(&last.word.Word, "faults") && !last.denied {
+			r.inFaults = append(r.inFaults, kitMark{item: fact.Item{Kind: w.word.kit.Kind, Count: 1}, first: i, end: i + 1, mark: len(r.marks) - 1})
+		}
 		if w := r.aloneAt(i, "subject.traits"); w.word != nil && w.word != last.word && hasChoice(w.word, "subject.traits", sorts...) {
 			r.across = append(r.across, mark{start: i, end: w.end, word: w.word})
 		}

@@ -92,7 +92,7 @@ func covers(got, want fact.Item) bool {
 
 // No phrase, spelt out and without guards, may mean two things within one lexicon.
 func TestNoPhraseMeansTwoThings(t *testing.T) {
-	matter, _ := newLexicons(houseWords(t))
+	matter, _, _ := newLexicons(houseWords(t))
 	owner := map[string]*entry{}
 	seen := map[*phrase]bool{}
 	for _, list := range matter.byWord {

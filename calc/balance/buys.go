@@ -48,7 +48,7 @@ const (
 // something to do.
 func (s *Scene) buys(sol *Solution) []Change {
 	var out []Change
-	was := float64(sol.Levels.Subject)
+	was := float64(sol.Levels.Subject - s.Want.Face)
 	under := was < 0
 	// offer takes values in the order of growing change and stops at the first
 	// that is enough.
@@ -64,15 +64,15 @@ func (s *Scene) buys(sol *Solution) []Change {
 			l, _, err := scene.rate(&set)
 			if err == nil && !under && set.Flash && what != Power {
 				// Less light of every kind: the flash's power follows to complete the face.
-				if need, e := Complete(l.Ambient); e == nil {
-					set.Power = scene.Key.Powers.Nearest(set.Power.Value * math.Exp2(float64(need-l.Flash)))
+				if need, e := Complete(l.Ambient - s.Want.Face); e == nil {
+					set.Power = scene.Key.Powers.Nearest(set.Power.Value * math.Exp2(float64(need+s.Want.Face-l.Flash)))
 					l, _, err = scene.rate(&set)
 				}
 			}
 			if err != nil {
 				continue
 			}
-			is := float64(l.Subject)
+			is := float64(l.Subject - s.Want.Face)
 			if (is > Tolerance) == under && math.Abs(is) > Tolerance {
 				continue // past right: too coarse
 			}

@@ -103,8 +103,8 @@ func (s *Scene) backgroundCost(level float64) float64 {
 	return lookCost(level, float64(s.Want.Background), backgroundOver, backgroundUnder)
 }
 
-func faceCost(level float64) float64 {
-	off := math.Abs(level)
+func (s *Scene) faceCost(level float64) float64 {
+	off := math.Abs(level - float64(s.Want.Face))
 	if off > Tolerance {
 		return faceWeight*Tolerance*Tolerance + faceMiss*(off-Tolerance)
 	}
@@ -123,7 +123,7 @@ func displaced(weight, is, best float64) float64 {
 // leastKey is the share of a right exposure that the look leaves to the flash
 // at least.
 func (s *Scene) leastKey() float64 {
-	return max(0, min(keyShare, 1-math.Exp2(float64(s.Want.Ambient))))
+	return max(0, min(keyShare, math.Exp2(float64(s.Want.Face))-math.Exp2(float64(s.Want.Ambient))))
 }
 
 // keyCost is that of a flash which adds share of a right exposure.

@@ -57,6 +57,9 @@ func randomScene(rng *rand.Rand) balance.Scene {
 	if rng.IntN(8) == 0 {
 		s.Given.Zoom = pick(rng, units.Millimetres(24), 35, 50)
 	}
+	if rng.IntN(6) == 0 {
+		s.Want.Face = pick(rng, units.Stops(-0.5), -1.0/3, 0.5)
+	}
 	if rng.IntN(5) == 0 {
 		was := s
 		was.Ambient += units.EV(2*rng.Float64() - 1)
@@ -142,7 +145,7 @@ func TestTenThousandScenes(t *testing.T) {
 				t.Fatalf("scene %d: levels %+v, from the printed marks %+v", i, sol.Levels, l)
 			}
 		}
-		if off := math.Abs(float64(l.Subject)); sol.Right != (off <= balance.Tolerance) || sol.Right == (sol.Short != 0) {
+		if off := math.Abs(float64(l.Subject - s.Want.Face)); sol.Right != (off <= balance.Tolerance) || sol.Right == (sol.Short != 0) {
 			t.Fatalf("scene %d: face at %v, right %v, short %v", i, l.Subject, sol.Right, sol.Short)
 		}
 		if sol.Right {
@@ -353,8 +356,8 @@ func TestBuysAreTrue(t *testing.T) {
 				continue // over: the flash's power follows, see TestShallowInBrightLight
 			}
 			l := recompute(t, scene, x)
-			gain := math.Abs(float64(sol.Short)) - math.Abs(float64(l.Subject))
-			if math.Abs(gain-float64(c.Stops)) > 1e-6 || c.Enough != (math.Abs(float64(l.Subject)) <= balance.Tolerance+1e-12) {
+			gain := math.Abs(float64(sol.Short)) - math.Abs(float64(l.Subject-s.Want.Face))
+			if math.Abs(gain-float64(c.Stops)) > 1e-6 || c.Enough != (math.Abs(float64(l.Subject-s.Want.Face)) <= balance.Tolerance+1e-12) {
 				t.Fatalf("%+v gives the face %v from %v: %.3f stops", c, l.Subject, sol.Short, gain)
 			}
 			checked[c.What]++

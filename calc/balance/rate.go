@@ -74,7 +74,7 @@ func (s *Scene) rate(set *Settings) (Levels, Cost, error) {
 			c.Change += moved(3 * math.Log2(set.Power.Value/n.Power.Value))
 		}
 	}
-	c.Face = faceCost(float64(l.Subject))
+	c.Face = s.faceCost(float64(l.Subject))
 	if n := s.Now; n != nil {
 		for _, dial := range [...]struct {
 			was   float64

@@ -22,6 +22,7 @@ type Scene struct {
 
 // Want is the picture wanted.
 type Want struct {
+	Face       units.Stops   // level of the lit side of the face; 0 is right, else what the crew asked for beside it
 	Ambient    units.Stops   // level of the ambient on the face; counts with a flash only
 	Background units.Stops   // level of the background
 	Aperture   units.FNumber // wish; 0: free
@@ -112,7 +113,7 @@ var (
 func (s *Scene) check() error {
 	if err := units.First(
 		units.EVs.Named("ambient").Check(float64(s.Ambient)), units.EVs.Named("background").Check(float64(s.Background)),
-		looks.Named("ambient wanted").Check(float64(s.Want.Ambient)), looks.Named("background wanted").Check(float64(s.Want.Background)),
+		looks.Named("face wanted").Check(float64(s.Want.Face)), looks.Named("ambient wanted").Check(float64(s.Want.Ambient)), looks.Named("background wanted").Check(float64(s.Want.Background)),
 	); err != nil {
 		return err
 	}

@@ -34,7 +34,7 @@ type Solution struct {
 	Settings Settings
 	Levels   Levels
 	Cost     Cost
-	Right    bool        // the face is within a sixth of a stop
+	Right    bool        // the face is within a sixth of a stop of what was wanted
 	Short    units.Stops // the face's error where it is not: + over, − under; 0 if right
 	Buys     []Change    // what single change would set the face right, best first; empty if right
 }

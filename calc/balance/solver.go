@@ -63,6 +63,7 @@ type search struct {
 	size [kinds]int
 
 	leastKey float64
+	face     float64 // wanted on the face, as light; 1 is right
 
 	seen [128]placing // by a hash of the place: turning back and forth asks again and again
 }
@@ -78,6 +79,7 @@ type placing struct {
 // price fills in what each mark costs by itself, change from Now included.
 func (q *search) price() {
 	s, d, now := q.s, &q.d, q.s.Now
+	q.face = math.Exp2(float64(s.Want.Face))
 	change := func(dial *dial, mark func(*Settings) units.Mark, stops func(float64) float64, i int) float64 {
 		if now == nil || !(mark(now).Value > 0) {
 			return 0
@@ -182,7 +184,7 @@ func (q *search) rate(x *state, under float64) {
 	cost := d.iso.cost[i] + d.aperture.cost[a] + d.shutter.cost[t] + d.ndCost[n] +
 		s.backgroundCost(background)
 	if s.Key == nil {
-		x.cost = cost + faceCost(ambient)
+		x.cost = cost + s.faceCost(ambient)
 		return
 	}
 	cost += x.place + lookCost(ambient, float64(s.Want.Ambient), ambientOver, ambientUnder)
@@ -193,7 +195,7 @@ func (q *search) rate(x *state, under float64) {
 	room, full := math.Exp2(ambient), math.Exp2(x.full+seen-d.hss[t])
 	// From the last mark under the power that completes the face, click on.
 	p := x.power
-	need := (1 - room) / full
+	need := (q.face - room) / full
 	for p > 0 && d.power[p].Value > need {
 		p--
 	}
@@ -202,7 +204,7 @@ func (q *search) rate(x *state, under float64) {
 	}
 	at := func(p int) float64 {
 		share := full * d.power[p].Value
-		return cost + d.powerCost[p] + keyCost(share, q.leastKey) + faceCost(math.Log2(room+share))
+		return cost + d.powerCost[p] + keyCost(share, q.leastKey) + s.faceCost(math.Log2(room+share))
 	}
 	x.power, x.cost = p, at(p)
 	for p := x.power + 1; p < d.powers; p++ {
@@ -432,7 +434,7 @@ func (q *search) start(nd int, p plan) state {
 		x.power = d.powers - 1
 		x.dial[zoomDial] = nearest(q.size[zoomDial], func(i int) float64 { return math.Abs(float64(d.zoom[i] - s.suitedZoom())) })
 	}
-	want := -float64(s.Ambient) // what the dials must let through, stops
+	want := float64(s.Want.Face) - float64(s.Ambient) // what the dials must let through, stops
 	if s.Key != nil {
 		toAmbient := float64(s.Want.Ambient) - float64(s.Ambient)
 		toBackground := float64(s.Want.Background) - float64(s.Background)
@@ -526,9 +528,9 @@ func (q *search) solution(x state) (Solution, error) {
 	if err != nil {
 		return Solution{}, err
 	}
-	out := Solution{Settings: set, Levels: levels, Cost: cost, Right: math.Abs(float64(levels.Subject)) <= Tolerance}
+	out := Solution{Settings: set, Levels: levels, Cost: cost, Right: math.Abs(float64(levels.Subject-s.Want.Face)) <= Tolerance}
 	if !out.Right {
-		out.Short = levels.Subject
+		out.Short = levels.Subject - s.Want.Face
 		out.Buys = s.buys(&out)
 	}
 	return out, nil

@@ -254,21 +254,23 @@ func powerDial(span Stops, step Tick, text func(Tick) string) Dial {
 	return d
 }
 
-// powerText names a power in clicks below the named fraction next above it.
+// powerText names a power by the nearest named fraction and a click beside it.
 func powerText(t Tick) string {
 	clicks := int(math.Round(-float64(t) / float64(Click)))
 	if clicks < 0 {
 		return "over full"
 	}
-	name := "full"
-	if n := clicks / 3; n > 0 {
-		name = "1/" + significant(math.Exp2(float64(n)), 12)
+	name := func(n int) string {
+		if n == 0 {
+			return "full"
+		}
+		return "1/" + significant(math.Exp2(float64(n)), 12)
 	}
 	switch clicks % 3 {
 	case 1:
-		return name + " −1 click"
+		return name(clicks/3) + " −1 click"
 	case 2:
-		return name + " −2 clicks"
+		return name(clicks/3+1) + " +1 click"
 	}
-	return name
+	return name(clicks / 3)
 }

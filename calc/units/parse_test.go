@@ -78,7 +78,7 @@ var forms = []struct {
 	{func(s string) (float64, error) { v, err := units.ParsePower(s); return float64(v), err },
 		map[string]float64{
 			"1/8": 0.125, "full": 1, "full power": 1, "half": 0.5, "1/4th": 0.25, "50%": 0.5, "0.25": 0.25, "1/1": 1,
-			"1/8 -1": math.Exp2(-10.0 / 3), "1/8 −1 click": math.Exp2(-10.0 / 3), "1/2 -2 clicks": math.Exp2(-5.0 / 3), "full -1 stop": 0.5, "1/8-⅓": math.Exp2(-10.0 / 3),
+			"1/8 -1": math.Exp2(-10.0 / 3), "1/8 −1 click": math.Exp2(-10.0 / 3), "1/2 -2 clicks": math.Exp2(-5.0 / 3), "1/4 +1 click": math.Exp2(-5.0 / 3), "full -1 stop": 0.5, "1/8-⅓": math.Exp2(-10.0 / 3),
 			// both are 2^(−16/3). Source: photometry handbook §15, trap 16.
 			"1/32 -0.3": math.Exp2(-16.0 / 3), "1/64 +0.7": math.Exp2(-16.0 / 3), "1/4 - 1/3": math.Exp2(-7.0 / 3), "1/8 +½": math.Exp2(-2.5),
 		},

@@ -157,7 +157,7 @@ func threeDigits(v float64) string {
 }
 
 // String prints a flash power as third-stop dials show it, to the nearest
-// click: "full", "1/8", "1/8 −1 click", "1/2 −2 clicks".
+// click: "full", "1/8", "1/8 −1 click", "1/4 +1 click".
 func (p Fraction) String() string {
 	if p == 0 {
 		return "off"

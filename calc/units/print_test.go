@@ -24,7 +24,7 @@ func TestStrings(t *testing.T) {
 		{units.Degrees(53.86), "54°"}, {units.Degrees(0.533), "0.5°"},
 		{units.Kelvin(5600), "5600 K"}, {units.Kelvin(2962.336), "2960 K"}, {units.Mired(-137), "−137 mired"},
 		{units.Lux(10240), "10200 lux"}, {units.Lux(2.5), "2.5 lux"}, {units.LuxSeconds(313.316), "313 lx·s"}, {units.Luminance(4096), "4100 cd/m²"},
-		{units.Fraction(1), "full"}, {units.Fraction(0.125), "1/8"}, {units.Fraction(math.Exp2(-5.0 / 3)), "1/2 −2 clicks"}, {units.Fraction(0), "off"},
+		{units.Fraction(1), "full"}, {units.Fraction(0.125), "1/8"}, {units.Fraction(math.Exp2(-5.0 / 3)), "1/4 +1 click"}, {units.Fraction(0), "off"},
 		{units.GuideNumber(36), "36 m"}, {units.WattSeconds(75), "75 Ws"}, {units.Kilograms(8.46), "8.5 kg"}, {units.Newtons(67.77), "68 N"}, {units.MetresPerSecond(8.333), "8.3 m/s"},
 	} {
 		if got := c.value.String(); got != c.want {

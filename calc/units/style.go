@@ -38,7 +38,8 @@ type Style struct {
 }
 
 // Metres prints a length as a hand can set it: to 5 cm above half a metre and
-// 1 cm below, to the inch, to half a foot ("4 ft", never feet and inches).
+// 1 cm below, to the inch up to four feet, to half a foot ("4 ft", never feet
+// and inches).
 func (s Style) Metres(m Metres) string {
 	v := float64(m)
 	switch s.Length {
@@ -46,6 +47,9 @@ func (s Style) Metres(m Metres) string {
 		return decimals(100*settable(v), 0) + " cm"
 	case Inch:
 		in := v / metresPerInch
+		if math.Abs(in) > 48 { // nobody paces 63 inches
+			return Style{Length: Foot}.Metres(m)
+		}
 		if math.Abs(in) < 3 {
 			return decimals(toNearest(in, 0.5), 1) + " in"
 		}

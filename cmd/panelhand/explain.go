@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"strings"
 
+	"panelhand/bot"
 	"panelhand/rules"
 	"panelhand/rules/fact"
+	"panelhand/rules/source"
 )
 
 // explain shows what was heard, word by word, and what each rule said.
@@ -44,6 +46,17 @@ func (p process) explain(args []string) error {
 	for _, v := range e.Verdicts {
 		fmt.Fprintf(p.out, "  %-28s %s\n", v.Setup.ID, verdict(v))
 	}
+	for _, list := range []struct {
+		head string
+		of   []explained
+	}{{"Signs", signs(e)}, {"Trade-offs", tradeoffs(e)}} {
+		if len(list.of) > 0 {
+			fmt.Fprintln(p.out, list.head)
+		}
+		for _, x := range list.of {
+			fmt.Fprintf(p.out, "  %-28s %s:%d\n", x.id, x.at.File, x.at.Line)
+		}
+	}
 	if len(e.Raised) > 0 {
 		fmt.Fprintln(p.out, "Cautions")
 		for _, r := range e.Raised {
@@ -55,6 +68,26 @@ func (p process) explain(args []string) error {
 		}
 	}
 	return nil
+}
+
+// An explained rule is one that holds for the message.
+type explained struct {
+	id string
+	at source.Pos
+}
+
+func signs(e bot.Explanation) (out []explained) {
+	for _, s := range e.Seen {
+		out = append(out, explained{s.Sign.ID, s.Sign.Pos})
+	}
+	return out
+}
+
+func tradeoffs(e bot.Explanation) (out []explained) {
+	for _, w := range e.Weighed {
+		out = append(out, explained{w.Tradeoff.ID, w.Tradeoff.Pos})
+	}
+	return out
 }
 
 func verdict(v rules.Verdict) string {

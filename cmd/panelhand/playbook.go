@@ -83,65 +83,71 @@ func (p process) playbookCheck(args []string) error {
 	if len(report.Failures) > 0 {
 		return errBroken
 	}
-	fmt.Fprintf(p.out, "%d set-ups, %d cautions, %d words, %d terms: all good\n", len(book.Setups), len(book.Cautions), len(book.Words), len(book.Terms))
+	fmt.Fprintln(p.out, counted(book)+": all good")
 	return nil
 }
 
-// playbookShow lists the playbook, or prints what one set-up or caution is.
+// counted says how many rules of each kind a book has.
+func counted(book *rules.Book) string {
+	n := map[string]int{}
+	for r := range book.Rules() {
+		n[r.Kind]++
+	}
+	var parts []string
+	for _, kind := range rules.RuleKinds {
+		if n[kind] > 0 {
+			parts = append(parts, fmt.Sprintf("%d %ss", n[kind], kind))
+		}
+	}
+	return strings.Join(append(parts, fmt.Sprintf("%d words", len(book.Words))), ", ")
+}
+
+// playbookShow lists the playbook's rules, one kind of them, or prints what
+// the rules of one name are.
 func (p process) playbookShow(args []string) error {
 	book, err := p.book()
 	if err != nil {
 		return err
 	}
-	switch len(args) {
-	case 0:
-		for _, s := range book.Setups {
-			fmt.Fprintf(p.out, "%-28s %s\n", s.ID, s.Title.Value)
-		}
-		for _, c := range book.Cautions {
-			fmt.Fprintf(p.out, "%-28s raises %s\n", c.ID, c.Raises)
-		}
-		return nil
-	case 1:
-		return p.showRule(book, args[0])
+	if len(args) > 1 {
+		return usageError{p.usage("playbook")}
 	}
-	return usageError{p.usage("playbook")}
-}
-
-func (p process) showRule(book *rules.Book, id string) error {
-	lines := func(head string, of rules.Lines) {
-		fmt.Fprintln(p.out, head)
-		for i := range of {
-			fmt.Fprintln(p.out, "  "+of[i].String())
+	if len(args) == 0 || slices.Contains(rules.RuleKinds, args[0]) {
+		for r := range book.Rules() {
+			if len(args) == 0 || r.Kind == args[0] {
+				fmt.Fprintf(p.out, "%-10s  %-32s %s\n", r.Kind, r.ID, r.Title)
+			}
 		}
-	}
-	if s, ok := book.Setup(id); ok {
-		fmt.Fprintf(p.out, "%s (%s:%d)\n%s\n", s.Title.Value, s.Pos.File, s.Pos.Line, strings.Join(s.Technique, ", "))
-		for _, n := range s.Needs {
-			fmt.Fprintln(p.out, "needs "+n.String())
-		}
-		lines("when", s.When)
-		for _, t := range s.Texts()[1:] {
-			fmt.Fprintln(p.out, t.Value)
-		}
-		fmt.Fprintln(p.out, "source: "+s.Source)
 		return nil
 	}
 	var ids []string
-	for i := range book.Cautions {
-		c := &book.Cautions[i]
-		if c.ID == id {
-			fmt.Fprintf(p.out, "%s (%s:%d)\nraises %s, stop %v\n", c.Text.Value, c.Pos.File, c.Pos.Line, c.Raises, c.Stop)
-			lines("when", c.When)
-			fmt.Fprintln(p.out, "source: "+c.Source)
-			return nil
+	found := false
+	for r := range book.Rules() {
+		if ids = append(ids, r.ID); r.ID == args[0] {
+			p.showRule(r)
+			found = true
 		}
-		ids = append(ids, c.ID)
 	}
-	for i := range book.Setups {
-		ids = append(ids, book.Setups[i].ID)
+	if !found {
+		return usageError{unknown("rule", args[0], append(ids, rules.RuleKinds...))}
 	}
-	return usageError{unknown("set-up or caution", id, ids)}
+	return nil
+}
+
+func (p process) showRule(r rules.Rule) {
+	fmt.Fprintf(p.out, "%s %s (%s:%d)\n%s\n", r.Kind, r.ID, r.Pos.File, r.Pos.Line, r.Title)
+	if len(r.Notes) > 0 {
+		fmt.Fprintln(p.out, strings.Join(r.Notes, ", "))
+	}
+	for i := range r.When {
+		fmt.Fprintln(p.out, "when "+r.When[i].String())
+	}
+	for _, t := range r.Texts {
+		fmt.Fprintln(p.out, t.Value)
+	}
+	if r.Source != "" {
+		fmt.Fprintln(p.out, "source: "+r.Source)
+	}
 }
 
 // playbookDiff prints the messages whose set-up or dials differ between two

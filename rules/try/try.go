@@ -23,18 +23,21 @@ type Bench struct {
 	// Hear turns a message into facts.
 	Hear func(say string) *fact.Set
 
-	// Answer gives a message's whole answer. Where it is nil `best` is not
+	// Answer gives the whole answer to the last message of a thread. Where it is nil `best` is not
 	// tried, and cautions are judged on the facts alone, as if what they ask of a
 	// solved set-up did not apply.
-	Answer func(say string) Answer
+	Answer func(thread ...string) Answer
 }
 
 // An Answer is what of a whole answer cases can ask about.
 type Answer struct {
-	Winner string // id of the set-up, or empty
-	Raised []rules.Raised
-	Result Result
-	Env    rules.Env // that signs and trade-offs were judged against; zero where nothing was lit
+	Winner   string // id of the set-up, or empty
+	Raised   []rules.Raised
+	Asked    []rules.Asking // what was asked of a set-up that stood
+	Stood    rules.Env      // that set-up, as adjustments were judged against it
+	Adjusted []string       // ids of the adjustments made
+	Result   Result
+	Env      rules.Env // that signs and trade-offs were judged against; zero where nothing was lit
 }
 
 // A Result is the number that a question got; the zero Result is none.
@@ -120,27 +123,44 @@ func (r *run) message(c rules.Case) {
 	r.report.Cases++
 	say := c.Say.Value
 	var events []rules.Event
-	watch := func(e rules.Event) {
-		events = append(events, e)
+	mark := func(e rules.Event) {
 		if condition := r.seen[e.At]; condition != nil && isLine(e.Step) {
 			condition.True = condition.True || e.Truth == rules.True
 			condition.False = condition.False || e.Truth == rules.False
 		}
 	}
-	facts := r.bench.Hear(say).Clone()
+	watch := func(e rules.Event) {
+		events = append(events, e)
+		mark(e)
+	}
+	said := r.bench.Hear(say)
+	facts := said.Clone()
 	r.bench.Book.Assume(facts, watch)
 	verdicts := r.bench.Book.Judge(rules.Env{Facts: facts, Watch: watch})
 	r.bench.Book.Shifting(rules.Env{Facts: facts, Watch: watch})
-	raised := r.bench.Book.Raise(rules.Env{Facts: facts, Technique: []string{}, Watch: watch})
+	// Cautions see what was said, never what was assumed.
+	raised := r.bench.Book.Raise(rules.Env{Facts: said, Technique: []string{}, Watch: watch})
 	answer := Answer{Raised: raised}
 	if r.bench.Answer != nil {
-		answer = r.bench.Answer(say)
+		var thread []string
+		for _, t := range c.After {
+			thread = append(thread, t.Value)
+		}
+		answer = r.bench.Answer(append(thread, say)...)
 	}
 	env := answer.Env
 	if env.Facts == nil {
 		env = rules.Env{Facts: facts, Technique: []string{}}
+	} else {
+		// What a caution asks of the set-up shows only once there is one.
+		r.bench.Book.Raise(rules.Env{Facts: said, Numbers: env.Numbers, Technique: env.Technique, Watch: mark})
 	}
 	env.Watch = watch
+	if answer.Asked != nil {
+		stood := answer.Stood
+		stood.Watch = watch
+		r.bench.Book.Options(stood, answer.Asked)
+	}
 	seen, weighed := r.bench.Book.Seen(env), r.bench.Book.Weigh(env)
 	isSeen := func(id string) bool {
 		return slices.ContainsFunc(seen, func(s rules.Seen) bool { return s.Sign.ID == id })
@@ -169,6 +189,11 @@ func (r *run) message(c rules.Case) {
 			fail(want.Pos, want.Value, "%s must be told, and is not", want.Value)
 		}
 	}
+	for _, want := range c.Adjusts {
+		if !slices.Contains(answer.Adjusted, want.Value) {
+			fail(want.Pos, want.Value, "%s must be made, and is not: %s", want.Value, nothing(strings.Join(answer.Adjusted, ", ")))
+		}
+	}
 	for _, want := range c.Not {
 		switch v, ok := verdictOf(verdicts, want.Value); {
 		case ok && v.Outcome == rules.Fires:
@@ -177,6 +202,8 @@ func (r *run) message(c rules.Case) {
 			fail(want.Pos, want.Value, "%s must not be seen, and it is", want.Value)
 		case isWeighed(want.Value):
 			fail(want.Pos, want.Value, "%s must not be told, and it is", want.Value)
+		case slices.Contains(answer.Adjusted, want.Value):
+			fail(want.Pos, want.Value, "%s must not be made, and it is", want.Value)
 		case !ok && !r.isRule(want.Value):
 			fail(want.Pos, "", "%s is no rule", want.Value)
 		}
@@ -210,15 +237,16 @@ func (r *run) message(c rules.Case) {
 
 func isLine(s rules.Step) bool {
 	switch s {
-	case rules.StepLine, rules.StepPrefer, rules.StepShift, rules.StepAssume, rules.StepSign, rules.StepWeigh:
+	case rules.StepLine, rules.StepPrefer, rules.StepShift, rules.StepAssume, rules.StepAdjust, rules.StepSign, rules.StepWeigh:
 		return true
 	}
 	return false
 }
 
-// isRule reports whether a sign or a trade-off has the id.
+// isRule reports whether an adjustment, a sign or a trade-off has the id.
 func (r *run) isRule(id string) bool {
 	return slices.ContainsFunc(r.bench.Book.Signs, func(s rules.Sign) bool { return s.ID == id }) ||
+		slices.ContainsFunc(r.bench.Book.Adjustments, func(a rules.Adjustment) bool { return a.ID == id }) ||
 		slices.ContainsFunc(r.bench.Book.Tradeoffs, func(t rules.Tradeoff) bool { return t.ID == id })
 }
 

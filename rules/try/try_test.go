@@ -172,7 +172,8 @@ func TestCasesFail(t *testing.T) {
 `,
 	}, func(b *try.Bench) {
 		book := b.Book
-		b.Answer = func(say string) try.Answer {
+		b.Answer = func(thread ...string) try.Answer {
+			say := thread[len(thread)-1]
 			return try.Answer{Winner: "window-seat", Raised: book.Raise(rules.Env{Facts: hear(say)})}
 		}
 	})
@@ -247,7 +248,8 @@ func TestSignsAndTradeoffs(t *testing.T) {
   not: [soft-in-wind]
 `,
 	}, func(b *try.Bench) {
-		b.Answer = func(say string) try.Answer {
+		b.Answer = func(thread ...string) try.Answer {
+			say := thread[len(thread)-1]
 			facts := hear(say)
 			if strings.Contains(say, "squints") {
 				facts.Add("faults", "squint", fact.Value{})

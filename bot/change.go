@@ -1,0 +1,546 @@
+package bot
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"panelhand/bot/answer"
+	"panelhand/bot/hear"
+	"panelhand/calc/units"
+	"panelhand/rules"
+	"panelhand/rules/fact"
+)
+
+// A follower answers one follow-up: it starts from the set-up as it stands,
+// makes one adjustment after another, and keeps what was refused.
+type follower struct {
+	c       *Coach
+	last    *state
+	facts   *fact.Set // the thread's, with what this message says
+	reading hear.Reading
+	book    *rules.Setup
+	plan    plan
+	on      *staging
+	turned  bool // whether the message names a dial or light to turn: it is done, whatever it costs
+	made    []*rules.Adjustment
+	refused []refused
+	asked   []rules.Asking
+	stood   rules.Env
+}
+
+// refused is an adjustment that could not be made, and why.
+type refused struct {
+	by  *rules.Adjustment
+	why refusal
+	on  *staging
+}
+
+// follower puts the set-up up as it stands. It is nil where that cannot be
+// done any more.
+func (c *Coach) follower(last *state, facts *fact.Set, reading hear.Reading) *follower {
+	setup, ok := c.book.Setup(last.Plan.Setup)
+	if !ok {
+		return nil
+	}
+	f := &follower{c: c, last: last, facts: facts, reading: reading, book: setup, plan: last.Plan}
+	f.plan.Made = slices.Clone(last.Plan.Made)
+	on, err := f.stage(last.Facts, f.plan)
+	if err != nil {
+		return nil
+	}
+	f.on = on
+	return f
+}
+
+// known is what is known with what stays taken for granted.
+func (f *follower) known(facts *fact.Set) *fact.Set {
+	known := facts.Clone()
+	f.last.assume(known, true)
+	f.c.book.Assume(known, nil)
+	return known
+}
+
+// stage puts a plan up, with the dials in free to follow.
+func (f *follower) stage(facts *fact.Set, p plan, free ...string) (*staging, error) {
+	known := f.known(facts)
+	p.place(known, f.book)
+	here := &situation{facts: known, before: before(known), shifts: f.c.book.Shifting(rules.Env{Facts: known})}
+	here.stands = &standing{plan: p, free: free}
+	if f.on != nil {
+		here.stands.ambient, here.stands.background = f.on.solution.Levels.Ambient, f.on.solution.Levels.Background
+		here.stands.now = &f.on.solution.Settings
+	}
+	return f.c.stage(rules.Verdict{Setup: f.book, Outcome: rules.Fires}, here)
+}
+
+// dial takes over the dials that the message names: what is left to follow
+// keeps the face and the background where they were.
+func (f *follower) dial() bool {
+	said := f.reading.Facts
+	p, free := f.plan, []string{"power", "shutter", "iso"}
+	changed := false
+	for _, d := range dialled {
+		v, ok := said.Number(d.path)
+		if !ok {
+			continue
+		}
+		if off := math.Abs(math.Log2(d.get(&p) / v)); !(off < 0.02) {
+			changed = true
+		}
+		d.set(&p, v)
+	}
+	if item, ok := said.Item("flash", "strobe"); ok && f.on.scene.Key != nil {
+		if item.ZoomMM > 0 && units.Millimetres(item.ZoomMM) != p.Given.Zoom {
+			p.Given.Zoom, changed = units.Millimetres(item.ZoomMM), true
+		}
+		// A power that is reported stands on the dial already: what it gives is
+		// what the frame shows, so the difference is the flash's own.
+		if item.Power > 0 && units.Fraction(item.Power) != p.Given.Power {
+			p.Loss += units.Stops(math.Log2(item.Power / float64(p.Given.Power)))
+			p.Given.Power, changed = units.Fraction(item.Power), true
+			free = []string{"shutter", "iso"}
+		}
+	}
+	if !changed {
+		return false
+	}
+	free = slices.DeleteFunc(free, func(dial string) bool {
+		_, iso := said.Number("camera.iso")
+		_, shutter := said.Number("camera.shutter_s")
+		return dial == "iso" && iso || dial == "shutter" && shutter
+	})
+	if f.on.scene.Key == nil {
+		free = slices.DeleteFunc(append(free, "aperture"), func(dial string) bool {
+			_, aperture := said.Number("camera.aperture")
+			return dial == "power" || dial == "aperture" && aperture
+		})
+	}
+	on, err := f.stage(f.facts, p, free...)
+	if err != nil {
+		return false
+	}
+	if on.tooFast != nil {
+		f.refused = append(f.refused, refused{why: atSync, on: on})
+	}
+	f.keep(p, on)
+	return true
+}
+
+// keep makes a staged plan the one that stands.
+func (f *follower) keep(p plan, on *staging) {
+	p.Given = stands(on)
+	f.plan, f.on = p, on
+}
+
+// adjust answers each asking by the first adjustment that can be made.
+func (f *follower) adjust(asked []rules.Asking, again bool) {
+	f.asked = asked
+	if len(asked) == 0 {
+		return
+	}
+	f.stood = rules.Env{Facts: f.on.facts, Numbers: f.on.numbers.Map(), Technique: f.on.setup.Technique}
+	f.stood.Facts = f.known(f.facts)
+	answered := map[string]bool{}
+	for k, options := range f.c.book.Options(f.stood, asked) {
+		f.turned = asked[k].Path == "turn"
+		if slices.ContainsFunc(options, func(a *rules.Adjustment) bool { return answered[a.ID] }) {
+			continue // one change for both of what was asked
+		}
+		before := len(f.refused)
+		a, whole := f.first(options, again)
+		if a == nil {
+			continue
+		}
+		answered[a.ID] = true
+		if whole { // nobody need know what else was tried
+			f.refused = f.refused[:before]
+		}
+	}
+}
+
+// lessen takes half of the last change back: "too much".
+func (f *follower) lessen(asked []rules.Asking) {
+	f.asked = asked
+	for i := len(f.plan.Made) - 1; i >= 0; i-- {
+		last := f.plan.Made[i]
+		if a, ok := f.c.book.Adjustment(last.ID); ok && len(a.Do) > 0 {
+			f.try(a, -last.Size/2)
+			return
+		}
+	}
+}
+
+// first makes the first option that can be made, and reports whether it could be
+// made whole. What was made already is made again at half size once, when asked for
+// again; then the next one's turn comes.
+func (f *follower) first(options []*rules.Adjustment, again bool) (made *rules.Adjustment, whole bool) {
+	var waiting []*rules.Adjustment
+	for _, a := range options {
+		n, last := f.plan.times(a.ID)
+		switch {
+		case n == 0 || f.turned:
+			if f.try(a, 1) {
+				return a, true
+			}
+		case n == 1 && len(a.Do) > 0:
+			if f.try(a, last/2) {
+				return a, true
+			}
+		default:
+			waiting = append(waiting, a)
+		}
+	}
+	for _, a := range waiting {
+		if len(a.Do) > 0 && f.try(a, 0.5) {
+			return a, true
+		}
+	}
+	// Nothing can be done as it should: the nearest that can.
+	for _, a := range options {
+		for _, part := range []float64{2.0 / 3, 1.0 / 3} {
+			if len(a.Do) > 0 && f.try(a, part) {
+				return a, false
+			}
+		}
+	}
+	for _, a := range options { // said once already, and nothing else is left
+		if len(a.Do) == 0 && f.try(a, 1) {
+			return a, true
+		}
+	}
+	return nil, false
+}
+
+// try makes one adjustment, of a size against its first, if it can be made.
+func (f *follower) try(a *rules.Adjustment, size float64) bool {
+	why, p, on := f.trial(a, size)
+	if why != made_ {
+		if size == 1 {
+			f.refused = append(f.refused, refused{a, why, on})
+		}
+		return false
+	}
+	p.Made = append(p.Made, made{a.ID, size})
+	f.made = append(f.made, a)
+	if on == nil { // words alone
+		f.plan.Made = p.Made
+		return true
+	}
+	f.keep(p, on)
+	return true
+}
+
+func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *staging) {
+	p := f.plan
+	if len(a.Do) == 0 {
+		return made_, p, nil
+	}
+	m := mover{plan: &p, on: f.on, size: f.sized(a, size)}
+	if v, ok := f.reading.Facts.Number("amount.m"); ok {
+		m.by = units.Metres(v)
+	}
+	if v, ok := f.reading.Facts.Number("amount.deg"); ok {
+		m.turn = units.Degrees(v)
+	}
+	for _, mv := range a.Do {
+		if why := m.move(mv); why != made_ {
+			return why, p, nil
+		}
+	}
+	on, err := f.solve(&m, a.Follow)
+	switch {
+	case err != nil:
+		return tooFar, p, nil
+	case on.tooFast != nil:
+		return atSync, p, on
+	case len(a.Follow) > 0 && !on.solution.Right && f.on.solution.Right:
+		return f.short(on), p, on
+	case !f.turned && on.solution.Settings.Shutter.Value > 1.03*float64(on.slowest()) && on.solution.Settings.Shutter.Value > f.on.solution.Settings.Shutter.Value*1.03:
+		return shakes, p, on
+	}
+	if len(a.Follow) == 0 {
+		if on, err = f.absorb(&p, on); err != nil {
+			return tooFar, p, nil
+		}
+	}
+	if same := p.Black == f.plan.Black && p.Gel == f.plan.Gel && p.HSS == f.plan.HSS; same && len(changes(f.on.numbers, on.numbers, units.Style{})) == 0 {
+		return nothing, p, on
+	}
+	return made_, p, on
+}
+
+func (f *follower) solve(m *mover, free []string) (*staging, error) {
+	return f.stage(f.facts, *m.plan, free...)
+}
+
+// sized is a move's size with the amount that the message names: stops or
+// kelvins in place of the rule's own, or a share of them ("a touch").
+func (f *follower) sized(a *rules.Adjustment, size float64) float64 {
+	said, first := f.reading.Facts, a.Do[0]
+	if share, ok := said.Number("amount.share"); ok {
+		size *= share
+	}
+	path := map[string]string{rules.Clicks: "amount.stops", rules.Kelvin: "amount.k"}[first.Unit]
+	by, ok := said.Number(path)
+	if times, said := said.Number("amount.times"); said && first.Unit == rules.Clicks {
+		by, ok = math.Abs(math.Log2(times)), true
+	}
+	if !ok || first.Value == 0 || first.How != rules.Add {
+		return size
+	}
+	return size * by / math.Abs(first.Value)
+}
+
+// absorb settles a move that nothing follows. It was asked for after a look at
+// a frame, so the frame was off by as much: a flash gives more or less than was
+// computed, the picture as a whole is wanted lighter or darker.
+func (f *follower) absorb(p *plan, on *staging) (*staging, error) {
+	was, is := f.on.solution.Levels, on.solution.Levels
+	switch {
+	case on.scene.Key != nil && is.Flash != was.Flash && is.Ambient == was.Ambient:
+		p.Loss += is.Flash - was.Flash
+	case is.Subject != was.Subject:
+		p.Face += is.Subject - was.Subject
+	default:
+		return on, nil
+	}
+	q := *p
+	q.Given = stands(on)
+	return f.stage(f.facts, q)
+}
+
+// short is why the face could not be kept.
+func (f *follower) short(on *staging) refusal {
+	if on.scene.Key == nil {
+		return faceGoes
+	}
+	if on.solution.Short < 0 {
+		return atFull
+	}
+	return atLeast
+}
+
+// changedKeys are the numbers that people set, in the order in which a change
+// is told.
+var changedKeys = []string{
+	"shutter_s", "aperture", "iso", "nd_stops", "flash_power", "flash_zoom_mm", "flash_panel_m", "panel_subject_m", "flash_subject_m", "led_subject_m",
+	"key_side_deg", "key_up_deg", "feather_deg", "fill_panel_m", "wb_k", "camera_subject_m",
+}
+
+// changes are what moved between two states of a set-up, and by how much.
+func changes(was, is *answer.Numbers, style units.Style) []answer.Change {
+	var out []answer.Change
+	for _, name := range changedKeys {
+		from, had := was.Get(name)
+		to, has := is.Get(name)
+		if !has && !had || had == has && math.Abs(to-from) <= 1e-6*math.Abs(from) {
+			continue
+		}
+		key, _ := answer.KeyNamed(name)
+		print := func(n *answer.Numbers, v float64, there bool) string {
+			switch {
+			case !there:
+				return "none"
+			case n.Text(name) != "":
+				return n.Text(name)
+			}
+			return key.Quantity.Print(v, style)
+		}
+		text := print(was, from, had) + " → " + print(is, to, has)
+		c := answer.Change{Name: name, From: from, To: to, Text: text}
+		if stops, ok := stopsBetween(name, from, to); ok && had && has {
+			c.Stops = &stops
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// stopsBetween is how much more light a dial lets through.
+func stopsBetween(name string, from, to float64) (float64, bool) {
+	switch name {
+	case "shutter_s", "iso", "flash_power":
+		return sig(math.Log2(to / from)), true
+	case "aperture":
+		return sig(2 * math.Log2(from/to)), true
+	case "nd_stops":
+		return sig(from - to), true
+	}
+	return 0, false
+}
+
+// change answers a follow-up to the set-up that stands.
+func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full bool) {
+	last, said := t.standing(), reading.Facts
+	f := c.follower(last, a.Facts, reading)
+	if f == nil {
+		c.light(a, t, reading, full)
+		return
+	}
+	was := f.on
+	asked, again := asking(said), said.Has("ask", "again") || said.Has("ask", "more")
+	if (again || said.Has("ask", "less")) && len(asked) == 0 {
+		asked = last.Asked
+	}
+	turned := f.dial()
+	if changesScene(last.Facts, said) || said.Has("ask", "moved") || len(asked) == 0 && !turned {
+		c.relight(a, t, was, reading, full)
+		return
+	}
+	if said.Has("ask", "less") && len(asking(said)) == 0 {
+		f.lessen(asked)
+	} else {
+		f.adjust(asked, again || len(asked) > 0 && slices.Equal(asked, last.Asked))
+	}
+	a.Asked, a.Stood = f.asked, f.stood
+	if len(f.made) == 0 && len(f.refused) == 0 && !turned {
+		c.relight(a, t, was, reading, full)
+		return
+	}
+	for _, m := range f.made {
+		a.Adjusted = append(a.Adjusted, m.ID)
+	}
+	raised := c.book.Raise(rules.Env{Facts: a.Facts, Numbers: f.on.numbers.Map(), Technique: f.on.setup.Technique})
+	if stops(raised) { // what was asked for would hurt someone: the set-up stays as it was
+		c.decline(a, reading, raised)
+		return
+	}
+	f.plan.remember(a.Facts)
+	a.Kind = answer.KindChange
+	c.show(a, f.on, raised, nil, reading)
+	a.Changed = changes(was.numbers, f.on.numbers, reading.Style)
+	a.Headline = c.changed(a.Changed)
+	a.Do = f.told(reading.Style)
+	a.Compose(c.book.Phrase, reading.Style, c.notes(f.on, reading)...)
+	if len(asked) == 0 {
+		asked = last.Asked
+	}
+	t.push(state{Facts: a.Facts, Assumed: last.Assumed, Plan: f.plan, Asked: asked})
+}
+
+// asking is what a message asks of the set-up that stands. What the same words
+// ask twice, as a turn and as a complaint, is asked once.
+func asking(said *fact.Set) []rules.Asking {
+	var spans []fact.Span
+	all := rules.Askings(said)
+	return slices.DeleteFunc(all, func(x rules.Asking) bool {
+		v, _ := said.ChoiceValue(x.Path, x.Choice)
+		if x.Path == "turn" {
+			spans = append(spans, v.Span)
+			return false
+		}
+		return slices.ContainsFunc(spans, v.Span.Overlaps)
+	})
+}
+
+// changed names what moved, for the first line.
+func (c *Coach) changed(moved []answer.Change) string {
+	if len(moved) == 0 {
+		return c.book.Phrase("nothing-moved")
+	}
+	var parts []string
+	for _, m := range moved {
+		if from, to, _ := strings.Cut(m.Text, " → "); from == to {
+			continue // the same on any dial
+		}
+		parts = append(parts, strings.TrimSpace(c.book.Phrase("called-"+strings.ReplaceAll(m.Name, "_", "-"))+" "+m.Text))
+	}
+	if len(parts) == 0 {
+		return c.book.Phrase("nothing-moved")
+	}
+	return strings.Join(parts, " · ")
+}
+
+// told is what to do and what could not be done, in the rules' own words.
+func (f *follower) told(style units.Style) []string {
+	var lines []string
+	fill := func(text string, on *staging) {
+		if line, ok := answer.Fill(text, on.numbers, on.lengths, style); ok && line != "" {
+			lines = append(lines, line)
+		}
+	}
+	refusedFor := map[refusal]bool{}
+	for _, r := range f.refused {
+		if r.why == nothing || r.why == noSuchLight || refusedFor[r.why] || len(lines) > 0 {
+			continue
+		}
+		refusedFor[r.why] = true
+		fill(f.c.book.Phrase("cannot-"+string(r.why)), f.on)
+	}
+	for _, a := range f.made {
+		fill(a.Say.Value, f.on)
+		if a.Helper.Value != "" && !f.facts.Has("limits", "no-helper") {
+			fill(f.c.book.Phrase("label-helper")+": “"+a.Helper.Value+"”", f.on)
+		}
+		if a.Costs.Value != "" {
+			fill(f.c.book.Phrase("costs")+" "+a.Costs.Value, f.on)
+		}
+	}
+	if len(f.made) == 0 && len(f.asked) > 0 && len(f.refused) > 0 {
+		fill(f.c.book.Phrase("stays"), f.on)
+	}
+	return lines
+}
+
+// relight judges the playbook anew for a scene that changed. The set-up that
+// stands stays where it is still about as good, with what was made of it.
+func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.Reading, full bool) {
+	before := *t.standing()
+	c.light(a, t, reading, full)
+	now := t.standing()
+	if a.Setup == nil || a.Numbers == nil {
+		return
+	}
+	a.Kind = answer.KindChange
+	a.Changed = changes(was.numbers, a.Numbers, reading.Style)
+	if a.Rebuilt = now.Plan.Setup != before.Plan.Setup; !a.Rebuilt {
+		a.Headline = c.changed(a.Changed)
+		if len(a.Changed) == 0 && a.Sign == nil {
+			a.Do = []string{c.book.Phrase("same-still")}
+		}
+	}
+	a.Compose(c.book.Phrase, reading.Style, a.Notes...)
+}
+
+// undo goes back to the state before the last one.
+func (c *Coach) undo(a *answer.Answer, t *Thread, reading hear.Reading) {
+	last := t.standing()
+	if len(t.states) < 2 {
+		c.plain(a, reading, answer.KindChange, "nothing-to-undo")
+		return
+	}
+	was := c.follower(last, last.Facts, reading)
+	before := t.states[len(t.states)-2]
+	t.states = t.states[:len(t.states)-1]
+	t.facts = before.Facts
+	a.Facts, a.Heard = before.Facts, fact.HeardJSON(before.Facts)
+	c.restate(a, &before, reading)
+	if was == nil || a.Numbers == nil {
+		return
+	}
+	a.Changed = changes(was.on.numbers, a.Numbers, reading.Style)
+	a.Headline = c.changed(a.Changed)
+	a.Do = []string{c.book.Phrase("undone")}
+	a.Compose(c.book.Phrase, reading.Style)
+}
+
+// restate shows a state again as it stood.
+func (c *Coach) restate(a *answer.Answer, s *state, reading hear.Reading) {
+	f := c.follower(s, s.Facts, reading)
+	if f == nil {
+		c.plain(a, reading, answer.KindChange, "nothing-to-undo")
+		return
+	}
+	a.Kind = answer.KindChange
+	raised := c.book.Raise(rules.Env{Facts: s.Facts, Numbers: f.on.numbers.Map(), Technique: f.on.setup.Technique})
+	c.show(a, f.on, raised, nil, reading)
+	a.Headline = f.on.setup.Title.Value
+}
+
+// keepIt accepts the set-up that stands: no advice, only how to save it.
+func (c *Coach) keepIt(a *answer.Answer, t *Thread, reading hear.Reading) {
+	c.restate(a, t.standing(), reading)
+	a.Do = []string{c.book.Phrase("kept")}
+	a.Compose(c.book.Phrase, reading.Style)
+}

@@ -1,0 +1,29 @@
+package hear
+
+import (
+	"math"
+
+	"panelhand/rules/fact"
+)
+
+// sized writes down the first amount of each unit as a fact, so that rules can
+// read it: a rough one is a share of what a rule would do first.
+func (r *reader) sized() {
+	for _, a := range r.out.Amounts {
+		path := map[AmountUnit]string{Stops: "amount.stops", Metres: "amount.m", Degrees: "amount.deg", Kelvins: "amount.k", Times: "amount.times"}[a.Unit]
+		v := math.Abs(a.Value)
+		switch a.Unit {
+		case Little:
+			path, v = "amount.share", little
+		case Much:
+			path, v = "amount.share", much
+		}
+		if _, said := r.out.Facts.Get(path); !said {
+			r.out.Facts.Put(path, fact.Value{Number: v, Origin: fact.Said, Span: a.Span})
+		}
+	}
+}
+
+// A touch is half of a first move, a lot is one and a half of it (common
+// practice).
+const little, much = 0.5, 1.5
