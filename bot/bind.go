@@ -3,6 +3,7 @@ package bot
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"panelhand/bot/answer"
 	"panelhand/bot/hear"
@@ -21,6 +22,7 @@ type bound struct {
 	told      map[string]bool // inputs that the message itself said
 	elsewhere int             // inputs taken from the thread or assumed
 	assumed   []answer.Assumption
+	zone      *time.Location
 	missing   *rules.Input // the first that could not be had
 	ask       hear.Ask
 	unused    int // amounts of the message that it does not need
@@ -42,7 +44,7 @@ const (
 // bind finds the numbers of a way: first among the message's amounts, the
 // surest fit first, then in what is known, then what the way says to take.
 func bind(q *rules.Question, w *rules.Way, amounts []hear.Measure, k *known) *bound {
-	b := &bound{question: q, way: w, inputs: map[string]float64{}, told: map[string]bool{}}
+	b := &bound{question: q, way: w, inputs: map[string]float64{}, told: map[string]bool{}, zone: k.zone()}
 	taken := make([]bool, len(amounts))
 	for _, fit := range fits(w, amounts) {
 		name := w.From[fit.input].Name

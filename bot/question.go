@@ -161,7 +161,7 @@ func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
 		a.Headline = sentenceOf(result.Text)
 		lines = append([]string{a.Headline}, lines...)
 	} else {
-		result.Text = tellResult(result.Name, value, reading.Style, strings.Contains(b.way.Tell.Value, "{more}"))
+		result.Text = tellResult(result.Name, value, reading.Style, b.zone, strings.Contains(b.way.Tell.Value, "{more}"))
 		if result.Name != "gel" && result.Name != "time" {
 			result.Value = &value
 		}

@@ -13,7 +13,7 @@ import (
 
 // tellResult says a question's number in words, with the nearest mark where a
 // dial has one. more says of stops which way they go.
-func tellResult(name string, v float64, style units.Style, more bool) string {
+func tellResult(name string, v float64, style units.Style, zone *time.Location, more bool) string {
 	switch name {
 	case "stops":
 		return tellStops(v, more)
@@ -74,7 +74,7 @@ func tellResult(name string, v float64, style units.Style, more bool) string {
 		return plainNumber(v, 2) + " s"
 	case "time":
 		whole, part := math.Modf(v)
-		return time.Unix(int64(whole), int64(part*1e9)).UTC().Round(time.Minute).Format(time.RFC3339)
+		return time.Unix(int64(whole), int64(part*1e9)).In(zone).Round(time.Minute).Format(time.RFC3339)
 	}
 	return exactLength(v, style)
 }
