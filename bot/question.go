@@ -111,7 +111,7 @@ func asksOther(reading hear.Reading) bool {
 			return true
 		}
 	}
-	if reading.Facts.Has("ask", "meaning") && len(reading.Measures) == 0 && len(reading.Facts.Choices("turn")) == 0 {
+	if reading.Facts.Has("ask", "meaning") && len(reading.Measures) == 0 && reading.Content <= 2 {
 		return true
 	}
 	return reading.Says("explain", "define", "meaning", "definition", "mean", "means") && reading.Facts.Has("ask", "meaning") && len(reading.Measures) < 2
