@@ -27,7 +27,7 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 	case best != nil && best.answers(reading):
 		a.Kind = answer.KindNumber
 		c.tellNumber(a, reading, best)
-	case lacking != nil && reading.Asking && lacking.ask.Points >= plainly && (len(lacking.told) > 0 || !saysLight(reading.Facts)) && !lit(reading.Facts) && !reading.Facts.Has("ask", "permission"):
+	case lacking != nil && reading.Asking && lacking.ask.Points >= plainly && (len(lacking.told) > 0 || !saysLight(reading.Facts)) && !lit(reading.Facts) && !reading.Facts.Has("ask", "permission") && !termAsked(reading):
 		a.Kind, a.AskBack, a.Headline = answer.KindNumber, lacking.missing.Ask, lacking.missing.Ask
 		c.cautionsAt(a, reading)
 		a.Compose(c.book.Phrase, reading.Style, append(reading.Notes, c.book.Phrase("one-more"))...)
@@ -64,6 +64,8 @@ func (b *bound) answers(reading hear.Reading) bool {
 	}
 	_, kind := reading.Facts.Get("light.kind")
 	switch whole := len(b.told) > 1 && b.unused == 0; {
+	case termAsked(reading) && len(b.way.With) == 0:
+		return false
 	case !reading.Asking && kind && len(reading.Facts.Kit()) > 0: // a scene and what to light it with
 		return false
 	case reading.Facts.Has("ask", "permission") && !whole:
@@ -74,6 +76,11 @@ func (b *bound) answers(reading hear.Reading) bool {
 		return len(b.told) > 0 && !gear(reading.Facts) || whole && (reading.Asking || !wishes(reading.Facts))
 	}
 	return reading.Asking
+}
+
+// termAsked reports whether a message without a number asks what a word means.
+func termAsked(reading hear.Reading) bool {
+	return reading.Facts.Has("ask", "meaning") && len(reading.Measures) == 0 && len(reading.Facts.Choices("turn")) == 0
 }
 
 // pictures reports whether a message says how a picture is to look, in words

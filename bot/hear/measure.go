@@ -77,7 +77,7 @@ func (r *reader) tally() []Measure {
 		switch k := r.owner[i]; {
 		case k >= 0 && r.marks[k].word == nil && r.marks[k].start == i:
 			out = r.measure(out, &r.marks[k])
-		case k >= 0 && r.marks[k].word != nil && r.toks[i].kind == numberToken && r.marks[k].word.kit == nil:
+		case k >= 0 && r.marks[k].word != nil && r.marks[k].word.kit == nil && (r.toks[i].kind == numberToken || r.stride[i] > 0):
 			if q, end := r.quantityAt(i); end > i && q.kind != fraction {
 				out = r.measure(out, &mark{start: i, end: end, q: q})
 				i = end - 1
