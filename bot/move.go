@@ -183,10 +183,11 @@ func (m *mover) dial(marks units.Dial, value *float64, mv rules.Move, per, low, 
 	return made_
 }
 
+// toSync slows the shutter to the fastest that the flash follows.
 func (m *mover) toSync() refusal {
 	sync := m.on.scene.Camera.Sync
-	if m.plan.Given.Shutter <= sync*1.03 {
-		return atSync
+	if m.plan.Given.Shutter >= sync/1.03 {
+		return nothing // the flash follows it already
 	}
 	m.plan.Given.Shutter = sync
 	return made_
