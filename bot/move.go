@@ -183,10 +183,11 @@ func (m *mover) dial(marks units.Dial, value *float64, mv rules.Move, per, low, 
 	return made_
 }
 
+// toSync slows the shutter to the fastest that the flash follows.
 func (m *mover) toSync() refusal {
 	sync := m.on.scene.Camera.Sync
-	if m.plan.Given.Shutter <= sync*1.03 {
-		return atSync
+	if m.plan.Given.Shutter >= sync/1.03 {
+		return nothing // the flash follows it already
 	}
 	m.plan.Given.Shutter = sync
 	return made_
@@ -252,7 +253,11 @@ func (m *mover) zoom(mv rules.Move) refusal {
 
 // amount is a quantity moved: named in the message, else the rule's own size.
 func (m *mover) amount(mv rules.Move, is float64, named float64) float64 {
-	by := mv.Metres(float64(longest(m.on.panel))) // the value itself where it is no length
+	panel := m.on.panel
+	if mv.What == "fill" || mv.What == "black" { // a cloth of its own, not the key's
+		panel, _ = panelOf(m.on.facts, []string{"panel", "reflector", "diffuser"}, housePanel)
+	}
+	by := mv.Metres(float64(longest(panel))) // the value itself where it is no length
 	switch {
 	case mv.How == rules.Times && named > 0:
 		return is + math.Copysign(named, by-1)
