@@ -526,13 +526,13 @@ func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.
 
 // undo goes back to the state before the last one.
 func (c *Coach) undo(a *answer.Answer, t *Thread, reading hear.Reading) {
-	last := t.standing()
-	if len(t.states) < 2 {
+	before, ok := t.before()
+	if !ok {
 		c.plain(a, reading, answer.KindChange, "nothing-to-undo")
 		return
 	}
+	last := t.standing()
 	was := c.follower(last, last.Facts, reading)
-	before := t.states[len(t.states)-2]
 	t.states = t.states[:len(t.states)-1]
 	t.facts = before.Facts
 	a.Facts, a.Heard = before.Facts, fact.HeardJSON(before.Facts)

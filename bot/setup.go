@@ -240,7 +240,7 @@ func (c *Coach) askBack(facts *fact.Set, unfilled []rules.Verdict, assumed []rul
 		return f.Ask
 	}
 	// A light that was taken for granted, not guessed from anything said.
-	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && len(s.Rule.When) == 0 })
+	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && s.Blind })
 	switch {
 	case len(facts.Kit()) == 0 && !facts.Denied("kit") && !(facts.Denied("flash") && facts.Denied("panel")):
 		return ask("kit")

@@ -3,6 +3,7 @@ package bot
 import (
 	"encoding/json"
 	"errors"
+	"slices"
 	"strings"
 
 	"panelhand/bot/answer"
@@ -17,9 +18,10 @@ import (
 type Thread struct {
 	facts  *fact.Set
 	style  units.Style
-	states []state         // newest last
-	last   *answer.Numbers // of the set-up answered last
-	told   []string        // cautions and assumptions shown so far
+	older  []json.RawMessage // set-ups of before, as the store has them, oldest first
+	states []state           // newest last
+	last   *answer.Numbers   // of the set-up answered last
+	told   []string          // cautions and assumptions shown so far
 }
 
 // A state is a set-up as it stood after one message.
@@ -62,25 +64,54 @@ func (t *Thread) standing() *state {
 	return &t.states[len(t.states)-1]
 }
 
+// before is the set-up that stood before the last one; false where none did.
+func (t *Thread) before() (state, bool) {
+	if len(t.states) < 2 && len(t.older) > 0 {
+		var s state
+		if err := json.Unmarshal(t.older[len(t.older)-1], &s); err != nil || s.Facts == nil {
+			return state{}, false
+		}
+		t.older = t.older[:len(t.older)-1]
+		t.states = append([]state{s}, t.states...)
+	}
+	if len(t.states) < 2 {
+		return state{}, false
+	}
+	return t.states[len(t.states)-2], true
+}
+
 func (t *Thread) push(s state) {
 	s.Plan.Made = last(s.Plan.Made, mostMade)
-	if len(t.states) == mostStates {
-		t.states = append(t.states[:0], t.states[1:]...)
+	for len(t.older)+len(t.states) >= mostStates {
+		if len(t.older) > 0 {
+			t.older = t.older[1:]
+		} else {
+			t.states = append(t.states[:0], t.states[1:]...)
+		}
 	}
 	t.states = append(t.states, s)
 }
 
-// kept is a thread as a store has it.
+// kept is a thread as a store has it. All its set-ups are written and few are
+// read: "undo" is rare, and a message must not cost more for it.
 type kept struct {
-	Facts  *fact.Set   `json:"facts,omitempty"`
-	Style  units.Style `json:"style"`
-	States []state     `json:"states,omitempty"`
-	Told   []string    `json:"told,omitempty"`
+	Facts  *fact.Set         `json:"facts,omitempty"`
+	Style  units.Style       `json:"style"`
+	States []json.RawMessage `json:"states,omitempty"`
+	Told   []string          `json:"told,omitempty"`
 }
 
 // MarshalJSON writes the thread for a store.
 func (t *Thread) MarshalJSON() ([]byte, error) {
-	return json.Marshal(kept{t.facts, t.style, t.states, t.told})
+	states := slices.Clone(t.older)
+	for _, s := range t.states {
+		data, err := json.Marshal(s)
+		if err != nil {
+			return nil, err
+		}
+		states = append(states, data)
+	}
+	return json.Marshal(kept{t.facts, t.style, states, t.told})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote.
@@ -89,11 +120,16 @@ func (t *Thread) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &k); err != nil {
 		return err
 	}
-	for _, s := range k.States {
+	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told}
+	if n := len(k.States); n > 0 {
+		var s state
+		if err := json.Unmarshal(k.States[n-1], &s); err != nil {
+			return err
+		}
 		if s.Facts == nil {
 			return errors.New("a set-up of the thread has no facts")
 		}
+		t.older, t.states = k.States[:n-1], []state{s}
 	}
-	*t = Thread{facts: k.Facts, style: k.Style, states: k.States, told: k.Told}
 	return nil
 }
