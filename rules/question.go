@@ -276,7 +276,9 @@ func (b *Book) reckon(l *Line, inputs map[string]float64) (float64, error) {
 	if l == nil || l.program == nil {
 		return 0, ErrNoValue
 	}
-	r := b.scene(&Env{Inputs: inputs}).run(l.program)
+	s := b.scene(&Env{Inputs: inputs})
+	defer b.idle.put(s)
+	r := s.run(l.program)
 	switch {
 	case r.truth == True:
 		return r.number, nil
