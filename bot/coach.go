@@ -70,6 +70,11 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	case reading.Empty:
 		return c.plain(a, reading, answer.KindUnsure, "empty")
 	}
+	if reading.Facts.Has("ask", "what-if") { // shown, not kept
+		before := *t
+		before.states, before.told = slices.Clone(t.states), slices.Clone(t.told)
+		defer func() { *t = before }()
+	}
 	facts := hear.Merge(t.facts, reading.Facts)
 	t.facts = facts
 	t.style = newer(reading.Style, t.style)
@@ -78,11 +83,6 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	a.Heard = fact.HeardJSON(facts)
 	raised := c.book.Raise(rules.Env{Facts: facts})
 	a.Kind = c.kind(reading.Facts, raised, m.Text, t.standing() != nil)
-	if reading.Facts.Has("ask", "what-if") { // shown, not kept
-		before := *t
-		before.states = slices.Clone(t.states)
-		defer func() { *t = before }()
-	}
 	switch {
 	case reading.Facts.Has("ask", "restart"):
 		*t = Thread{style: t.style}

@@ -337,3 +337,23 @@ func must[T any](v T, err error) func(testing.TB) T {
 		return v
 	}
 }
+
+// TestWhatIfLeavesNoTrace: what is only shown changes nothing of what comes
+// after.
+func TestWhatIfLeavesNoTrace(t *testing.T) {
+	coach := houseCoach(t)
+	for _, first := range []string{"rooftop garden, overcast, no kit", "harbour market, shade, flash through 1m panel, helper"} {
+		for _, then := range []string{"still", "softer", "f4", "warmer", "keep it", "cloud came"} {
+			plain, asked := new(bot.Thread), new(bot.Thread)
+			coach.Answer(plain, bot.Message{Text: first})
+			coach.Answer(asked, bot.Message{Text: first})
+			for _, what := range []string{"what if f8", "what if softer", "what if sun comes out"} {
+				coach.Answer(asked, bot.Message{Text: what})
+			}
+			want, got := coach.Answer(plain, bot.Message{Text: then}).Text, coach.Answer(asked, bot.Message{Text: then}).Text
+			if got != want {
+				t.Errorf("%q, then %q shows after three what-ifs:\n%s\nwithout:\n%s", first, then, got, want)
+			}
+		}
+	}
+}
