@@ -27,7 +27,9 @@ func changesScene(before, said *fact.Set) bool {
 		}
 		switch row.Kind {
 		case fact.Kit:
-			if slices.ContainsFunc(said.Kit(), func(i fact.Item) bool { return !onlyTurns(i) && !had(before, i) && !(within(i.Span) && i.SizeM+i.GuideM+i.EnergyWs+i.Lux1m == 0) }) {
+			if slices.ContainsFunc(said.Kit(), func(i fact.Item) bool {
+				return !onlyTurns(i) && !had(before, i) && !(within(i.Span) && i.SizeM+i.GuideM+i.EnergyWs+i.Lux1m == 0)
+			}) {
 				return true
 			}
 		case fact.List:
