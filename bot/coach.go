@@ -113,6 +113,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	default:
 		c.light(a, t, reading, m.Full)
 	}
+	a.Next = c.next(a, t, reading)
 	a.Text = render.Text(a.Sections, c.labels)
 	for _, text := range a.Telling() {
 		if !slices.Contains(t.told, text) {
