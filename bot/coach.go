@@ -35,19 +35,7 @@ type Coach struct {
 
 // New builds a coach from a playbook that loaded without errors.
 func New(book *rules.Book) *Coach {
-	return &Coach{book: book, ear: hear.New(book.Words), labels: labels(book), terms: termPhrases(book)}
-}
-
-// labels are the playbook's words that open a part of the phone text.
-func labels(book *rules.Book) render.Labels {
-	all := render.Labels{}
-	for part, id := range map[answer.Part]string{
-		answer.Stop: "label-stop", answer.Safe: "label-instead", answer.First: "label-first", answer.Camera: "label-camera", answer.Flash: "label-flash",
-		answer.Place: "label-place", answer.Helper: "label-helper", answer.Check: "label-check", answer.Assume: "label-assume", answer.Careful: "label-careful",
-	} {
-		all[part] = book.Phrase(id)
-	}
-	return all
+	return &Coach{book: book, ear: hear.New(book.Words), labels: render.LabelsFrom(book.Phrase), terms: termPhrases(book)}
 }
 
 // A Message is what a person typed, and what is not in the text.
