@@ -5,6 +5,7 @@ import (
 	"errors"
 	"strings"
 
+	"panelhand/bot/answer"
 	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -16,8 +17,9 @@ import (
 type Thread struct {
 	facts  *fact.Set
 	style  units.Style
-	states []state  // newest last
-	told   []string // cautions and assumptions shown so far
+	states []state         // newest last
+	last   *answer.Numbers // of the set-up answered last
+	told   []string        // cautions and assumptions shown so far
 }
 
 // A state is a set-up as it stood after one message.
@@ -50,6 +52,9 @@ func (s *state) assume(facts *fact.Set, light bool) []rules.Assumption {
 // that its two-hundredth message costs what its second did.
 const mostStates = 20
 
+// mostMade bounds the adjustments that a set-up counts, for the same reason.
+const mostMade = 24
+
 func (t *Thread) standing() *state {
 	if len(t.states) == 0 {
 		return nil
@@ -58,6 +63,7 @@ func (t *Thread) standing() *state {
 }
 
 func (t *Thread) push(s state) {
+	s.Plan.Made = last(s.Plan.Made, mostMade)
 	if len(t.states) == mostStates {
 		t.states = append(t.states[:0], t.states[1:]...)
 	}
