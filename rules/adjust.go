@@ -267,7 +267,7 @@ func (b *Book) Offers(env Env) []*Adjustment {
 	var all []offer
 	for i := range b.Adjustments {
 		a := &b.Adjustments[i]
-		if a.Button.Value == "" || s.all(a.When, StepOffer, a.ID).truth != True {
+		if a.Button.Value == "" || s.all(a.When, StepAdjust, a.ID).truth != True {
 			continue
 		}
 		points := 0.0
