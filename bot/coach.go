@@ -38,19 +38,7 @@ type Coach struct {
 
 // New builds a coach from a playbook that loaded without errors.
 func New(book *rules.Book) *Coach {
-	return &Coach{book: book, ear: hear.New(book.Words, book.Questions...), labels: labels(book), terms: termPhrases(book)}
-}
-
-// labels are the playbook's words that open a part of the phone text.
-func labels(book *rules.Book) render.Labels {
-	all := render.Labels{}
-	for part, id := range map[answer.Part]string{
-		answer.Stop: "label-stop", answer.Safe: "label-instead", answer.First: "label-first", answer.Camera: "label-camera", answer.Flash: "label-flash",
-		answer.Place: "label-place", answer.Helper: "label-helper", answer.Check: "label-check", answer.Assume: "label-assume", answer.Careful: "label-careful",
-	} {
-		all[part] = book.Phrase(id)
-	}
-	return all
+	return &Coach{book: book, ear: hear.New(book.Words, book.Questions...), labels: render.LabelsFrom(book.Phrase), terms: termPhrases(book)}
 }
 
 // A Message is what a person typed, and what is not in the text.
@@ -126,6 +114,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	if a.Numbers != nil {
 		t.last = a.Numbers
 	}
+	a.Next = c.next(a, t, reading)
 	a.Text = render.Text(a.Sections, c.labels)
 	for _, text := range a.Telling() {
 		if !slices.Contains(t.told, text) {

@@ -147,6 +147,9 @@ func (b *Book) Lines() iter.Seq2[string, *Line] {
 		}
 		for i := range b.Adjustments {
 			each(b.Adjustments[i].ID, b.Adjustments[i].When)
+			for j := range b.Adjustments[i].Offer {
+				each(b.Adjustments[i].ID, b.Adjustments[i].Offer[j].When)
+			}
 		}
 		for i := range b.Signs {
 			each(b.Signs[i].ID, b.Signs[i].When)

@@ -23,6 +23,7 @@ const (
 	StepShift   Step = "shift"   // a condition of a shift
 	StepAssume  Step = "assume"  // a condition of a default
 	StepAdjust  Step = "adjust"  // a condition of an adjustment
+	StepOffer   Step = "offer"   // a condition of an adjustment's button
 	StepSign    Step = "sign"    // a condition of a sign
 	StepWeigh   Step = "weigh"   // a condition of a trade-off
 	StepNeed    Step = "need"    // kit that must be at hand

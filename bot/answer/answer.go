@@ -50,6 +50,7 @@ type Answer struct {
 	Tradeoffs []Tradeoff     `json:"tradeoffs,omitempty"`
 	Safety    []Caution      `json:"safety,omitempty"`
 	Instead   *Instead       `json:"instead,omitempty"`
+	Next      []Next         `json:"next,omitempty"`
 	Record    *Record        `json:"record,omitempty"`
 	Working   []Working      `json:"working,omitempty"`
 	Trace     []Trace        `json:"trace,omitempty"`
@@ -76,6 +77,13 @@ type Answer struct {
 	// Env is what signs and trade-offs were judged against: the facts with
 	// their defaults, and the solved set-up.
 	Env rules.Env `json:"-"`
+}
+
+// A Next is a follow-up that fits this answer: what a crew would say, and a
+// label short enough for a button.
+type Next struct {
+	Say   string `json:"say"`
+	Label string `json:"label"`
 }
 
 // A Change is one number of a set-up that moved.

@@ -44,6 +44,8 @@ func commands() []command {
 		{"playbook", "check|show|diff …", "check the playbook, show a rule, compare two", process.playbook},
 		{"facts", "", "what can be heard, and how rules ask for it", process.facts},
 		{"formulas", "", "what rules may compute, with sources", process.formulas},
+		{"slack", "manifest [--threads] [--reactions]", "what Slack is told of the app", process.slack},
+		{"doctor", "", "what is not ready to serve, and what to do", process.doctor},
 		{"version", "", "which panelhand this is", process.version},
 		{"help", "", "this page", process.help},
 	}
@@ -67,7 +69,7 @@ func (p process) run() int {
 	case errors.As(err, &usage):
 		fmt.Fprintln(p.err, "panelhand: "+usage.message)
 		return 2
-	case errors.Is(err, errBroken):
+	case errors.Is(err, errBroken), errors.Is(err, errUnwell):
 		return 1
 	default:
 		fmt.Fprintln(p.err, err)

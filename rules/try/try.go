@@ -156,6 +156,7 @@ func (r *run) message(c rules.Case) {
 		r.bench.Book.Raise(rules.Env{Facts: said, Numbers: env.Numbers, Technique: env.Technique, Watch: mark})
 	}
 	env.Watch = watch
+	r.bench.Book.Offers(env)
 	if answer.Asked != nil {
 		stood := answer.Stood
 		stood.Watch = watch
@@ -237,7 +238,7 @@ func (r *run) message(c rules.Case) {
 
 func isLine(s rules.Step) bool {
 	switch s {
-	case rules.StepLine, rules.StepPrefer, rules.StepShift, rules.StepAssume, rules.StepAdjust, rules.StepSign, rules.StepWeigh:
+	case rules.StepLine, rules.StepPrefer, rules.StepShift, rules.StepAssume, rules.StepAdjust, rules.StepOffer, rules.StepSign, rules.StepWeigh:
 		return true
 	}
 	return false
