@@ -43,11 +43,12 @@ func New(book *rules.Book) *Coach {
 
 // A Message is what a person typed, and what is not in the text.
 type Message struct {
-	Text string
-	Full bool      // with the trace of every rule
-	Now  time.Time // zero where nobody said
-	Zone string
-	Team string
+	Text    string
+	Full    bool      // with the trace of every rule
+	Buttons bool      // with the follow-ups that fit, for a channel that can show them
+	Now     time.Time // zero where nobody said
+	Zone    string
+	Team    string
 
 	// Ground is what lies under the message: the crew's kit list and the
 	// venue's rules. Nil where there is none.
@@ -114,7 +115,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	if a.Numbers != nil {
 		t.last = a.Numbers
 	}
-	a.Next = c.next(a, t, reading)
+	if m.Buttons {
+		a.Next = c.next(a, t, reading)
+	}
 	a.Text = render.Text(a.Sections, c.labels)
 	for _, text := range a.Telling() {
 		if !slices.Contains(t.told, text) {

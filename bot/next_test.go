@@ -18,7 +18,7 @@ func TestNextIsHeardAndMade(t *testing.T) {
 	for _, c := range readCorpus(t, "corpus.jsonl") {
 		for _, first := range c.Turns[:1] {
 			thread := new(bot.Thread)
-			a := coach.Answer(thread, bot.Message{Text: first.Say})
+			a := coach.Answer(thread, bot.Message{Text: first.Say, Buttons: true})
 			if a.Stops() && len(a.Next) > 0 {
 				t.Errorf("%q is stopped and still offers %v", first.Say, a.Next)
 			}
@@ -32,8 +32,8 @@ func TestNextIsHeardAndMade(t *testing.T) {
 					t.Errorf("the label %q has %d characters", next.Label, n)
 				}
 				fresh := new(bot.Thread)
-				coach.Answer(fresh, bot.Message{Text: first.Say})
-				b := coach.Answer(fresh, bot.Message{Text: next.Say})
+				coach.Answer(fresh, bot.Message{Text: first.Say, Buttons: true})
+				b := coach.Answer(fresh, bot.Message{Text: next.Say, Buttons: true})
 				if b.Kind != answer.KindChange || len(b.Adjusted) == 0 {
 					t.Errorf("%q offers %q, which answers %s: %s", first.Say, next.Say, b.Kind, b.Text)
 				}
@@ -58,7 +58,7 @@ func TestNextFits(t *testing.T) {
 		{"portrait under the market roof, flash + 40in panel, want harder light", "Face too dark", "Softer"},
 		{"3 people in open shade, flash thru 1m panel, helper", "More in focus", "Blurrier background"},
 	} {
-		a := coach.Answer(new(bot.Thread), bot.Message{Text: c.say})
+		a := coach.Answer(new(bot.Thread), bot.Message{Text: c.say, Buttons: true})
 		has := func(label string) bool {
 			return slices.ContainsFunc(a.Next, func(n answer.Next) bool { return n.Label == label })
 		}

@@ -62,7 +62,7 @@ func TestEveryAnswerPasses(t *testing.T) {
 	turns := 0
 	check := func(thread *bot.Thread, say string) {
 		turns++
-		a := coach.Answer(thread, bot.Message{Text: say})
+		a := coach.Answer(thread, bot.Message{Text: say, Buttons: true})
 		to := Asker{Said: say, Button: turns%2 == 0, Alone: turns%3 == 0, Photo: turns%5 == 0}
 		if turns%7 == 0 {
 			to.Also = []string{say, say}
@@ -176,7 +176,7 @@ func buttonsOf(p Post) map[string]string {
 func TestStopIsAlone(t *testing.T) {
 	coach, phone := house(t)
 	say := "gusts 45 km/h on the rooftop garden, umbrella on a stand ok?"
-	a := coach.Answer(new(bot.Thread), bot.Message{Text: say})
+	a := coach.Answer(new(bot.Thread), bot.Message{Text: say, Buttons: true})
 	if !a.Stops() {
 		t.Fatal("no stop")
 	}
@@ -195,7 +195,7 @@ func TestStopIsAlone(t *testing.T) {
 func TestAnswerButtons(t *testing.T) {
 	coach, phone := house(t)
 	say := "overhead light, want softer, have flash + 40in panel"
-	a := coach.Answer(new(bot.Thread), bot.Message{Text: say})
+	a := coach.Answer(new(bot.Thread), bot.Message{Text: say, Buttons: true})
 	got := buttonsOf(phone.Answer(a, Asker{Said: say, Alone: true}))
 	for _, next := range a.Next {
 		if got[next.Label] != Say {
