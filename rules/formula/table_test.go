@@ -151,6 +151,14 @@ var worked = []struct {
 	{"ballast", []float64{3, 0.5, 3, 2.2, 0.81073197, 1.17, 5.5, 1}, 12.77091, 1e-5, "photometry handbook §11: 15.77091 less a stand of 3 kg"},
 	{"boom_weight", []float64{0.5, 3, 2, 1.2}, 7.6, 1e-9, "photometry handbook §11"},
 	{"hold_down", []float64{37.18, 0.5}, 7.5833, 0.001, "photometry handbook §11"},
+	{"sun_elevation", []float64{51.5, 0, 1718884800}, 61.9348, 0.01, "photometry handbook §12, two ephemeris libraries, 2024-06-20 12:00 UTC"},
+	{"sun_azimuth", []float64{51.5, 0, 1718884800}, 179.1686, 0.01, "photometry handbook §12, two ephemeris libraries"},
+	{"sun_noon", []float64{-105.1786, 1066392000}, 1066392000 + 6*3600 + 46*60 + 4.33, 30, "photometry handbook §12: the published report's transit, 18:46:04 UT (from memory)"},
+	{"sun_rise", []float64{39.742476, -105.1786, 1066392000, -0.8333}, 1066396363, 60, "photometry handbook §12: the published report, 06:12:43 at UTC−7"},
+	{"sun_set", []float64{39.742476, -105.1786, 1066392000, -0.8333}, 1066436331, 60, "photometry handbook §12: 17:18:51 at UTC−7"},
+	{"sun_lux", []float64{30}, 84102.0, 0.05, "photometry handbook §5.2"},
+	{"clear_sky_lux", []float64{60}, 15224.4, 0.05, "photometry handbook §5.2"},
+	{"overcast_lux", []float64{60}, 18486.5, 0.05, "photometry handbook §5.2"},
 	{"take_down", []float64{8, 6, 1}, 4.2426407, 1e-6, "the handbook's house limits: 6/√2"},
 }
 
@@ -291,7 +299,7 @@ func TestEveryCalculationIsReachable(t *testing.T) {
 		})
 	}
 	checked := 0
-	for _, pkg := range []string{"exposure", "balance", "flash", "area", "face", "colour", "lens", "stand"} {
+	for _, pkg := range []string{"exposure", "balance", "flash", "area", "face", "colour", "lens", "stand", "sun"} {
 		for _, file := range parse(t, filepath.Join("..", "..", "calc", pkg)) {
 			for _, d := range file.Decls {
 				f, ok := d.(*ast.FuncDecl)
