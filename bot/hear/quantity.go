@@ -28,8 +28,9 @@ const (
 	wind  // m/s
 	temperature
 	weight
-	clock // minutes since midnight
+	clock // minutes since midnight, v2 where it starts before: 2-6pm
 	date
+	zoneName // of a time zone, or an offset from UTC
 	latitude
 	longitude
 	age // years
@@ -72,6 +73,9 @@ func (r *reader) skip(i int, words ...string) int {
 func (r *reader) quantityAt(i int) (q quantity, end int) {
 	t := r.toks[i]
 	if t.kind == wordToken {
+		if q, end = r.dayAt(i); end > i {
+			return q, end
+		}
 		if q, end = r.named(i); end > i {
 			return q, end
 		}
