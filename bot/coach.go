@@ -5,7 +5,10 @@
 // set-up up before the facts and solves its dials (gear.go and daylight.go say
 // what kit and light are physically, tones.go what picture is wanted);
 // measure.go writes its numbers, working.go how they came about, rank.go orders
-// what was staged. Nothing here touches a clock, a file or a network.
+// what was staged. A follow-up goes another way: thread.go remembers the set-ups
+// of a talk, plan.go what follow-ups made of one, change.go finds the adjustment
+// that answers, move.go makes its moves, and the set-up is staged again. why.go
+// answers questions about it. Nothing here touches a clock, a file or a network.
 package bot
 
 import (

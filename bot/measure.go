@@ -209,6 +209,12 @@ func (s *staging) measureShadow() {
 	default:
 		known = false
 	}
+	if at := s.blackAt(); at > 0 && s.scene.Key != nil { // it keeps the place's own light off the shadow side
+		panel, _ := panelOf(s.facts, []string{"panel", "reflector", "diffuser"}, housePanel)
+		if taken, err := area.BlackPanel(panel, fabric["black"], at); err == nil {
+			shadow *= math.Exp2(float64(taken))
+		}
+	}
 	if fill := s.setup.Fill; fill != nil && fill.Panel != "" && fill.Distance != nil {
 		panel, _ := panelOf(s.facts, []string{"panel", "reflector", "diffuser"}, housePanel)
 		at := units.Metres(fill.Distance.Metres(float64(longest(panel))))
@@ -223,6 +229,14 @@ func (s *staging) measureShadow() {
 		n.Set("key_fill_stops", lit-math.Log2(shadow))
 		n.Set("key_fill_ratio", math.Exp2(lit)/shadow)
 	}
+}
+
+// blackAt is where a follow-up put the black side, 0 where it did not.
+func (s *staging) blackAt() units.Metres {
+	if s.stands == nil {
+		return 0
+	}
+	return s.stands.plan.Black
 }
 
 // measureColour sets the white balance to the key's colour, unless it was

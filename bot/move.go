@@ -92,8 +92,6 @@ type mover struct {
 	size float64       // of each move's first size; 1 is all of it
 	by   units.Metres  // a length that the message named; 0 none
 	turn units.Degrees // an angle that it named; 0 none
-
-	background, face units.Stops // levels that it moves
 }
 
 func (m *mover) move(mv rules.Move) refusal {
@@ -125,10 +123,8 @@ func (m *mover) move(mv rules.Move) refusal {
 		}
 		return m.power(mv)
 	case "background":
-		m.background += units.Stops(mv.Value * m.size)
-		return made_
+		return m.background(mv.Value * m.size)
 	case "face":
-		m.face += units.Stops(mv.Value * m.size)
 		m.plan.Face += units.Stops(mv.Value * m.size)
 		return made_
 	case "zoom":
@@ -139,6 +135,12 @@ func (m *mover) move(mv rules.Move) refusal {
 			return noSuchLight
 		}
 		m.plan.WBK = units.Kelvin(100 * math.Round(m.amount(mv, wb, 0)/100))
+		return made_
+	case "hss":
+		if !lit {
+			return noSuchLight
+		}
+		m.plan.HSS = true
 		return made_
 	case "gel":
 		if !lit {
@@ -174,6 +176,27 @@ func (m *mover) toSync() refusal {
 		return atSync
 	}
 	m.plan.Given.Shutter = sync
+	return made_
+}
+
+// background moves the light that is there by stops: the shutter as far as the
+// flash follows, the lens for the rest (trade handbook F10, F11).
+func (m *mover) background(stops float64) refusal {
+	g := &m.plan.Given
+	to := float64(g.Shutter) * math.Exp2(stops)
+	if m.on.scene.Key != nil && !m.on.scene.Key.HSS {
+		to = max(to, min(float64(m.on.scene.Camera.Sync), float64(g.Shutter)))
+	}
+	shutter := units.ShutterThirds().Nearest(to).Value
+	if m.on.scene.Key != nil && !m.on.scene.Key.HSS && shutter < 0.97*float64(m.on.scene.Camera.Sync) {
+		shutter = float64(g.Shutter)
+	}
+	left := stops - math.Log2(shutter/float64(g.Shutter))
+	aperture := units.ApertureThirds().Nearest(float64(g.Aperture) * math.Exp2(-left/2)).Value
+	if aperture > stoppedOff || aperture < widestLens && aperture < float64(g.Aperture) {
+		return atDialEnd
+	}
+	g.Shutter, g.Aperture = units.Seconds(shutter), units.FNumber(aperture)
 	return made_
 }
 
@@ -261,11 +284,16 @@ func (m *mover) place(mv rules.Move) refusal {
 		if mv.What == "black" {
 			of, key = &p.Black, ""
 		}
-		if mv.Word == "none" {
-			*of = -1
-			return made_
-		}
 		is, held := m.on.numbers.Get(key)
+		switch {
+		case mv.Word == "none":
+			*of, g.PanelSubject = -1, m.held(g.PanelSubject)
+			return made_
+		case m.on.setup.Key == nil && held: // the panel that lights is the one that fills
+			of = &g.PanelSubject
+		case m.on.setup.Key == nil:
+			g.PanelSubject = 0
+		}
 		if mv.How != rules.To && !held {
 			return noSuchLight
 		}
@@ -284,6 +312,14 @@ func (m *mover) place(mv rules.Move) refusal {
 		return m.angle(&p.Feather, "feather_deg", mv, 0, 60)
 	}
 	return noSuchLight
+}
+
+// held is where a panel stands that is not the one taken away.
+func (m *mover) held(at units.Metres) units.Metres {
+	if m.on.setup.Key == nil {
+		return 0
+	}
+	return at
 }
 
 func (m *mover) length(of *units.Metres, to, least units.Metres) refusal {

@@ -3,6 +3,7 @@ package bot
 import (
 	"encoding/json"
 	"errors"
+	"strings"
 
 	"panelhand/calc/units"
 	"panelhand/rules"
@@ -21,9 +22,28 @@ type Thread struct {
 
 // A state is a set-up as it stood after one message.
 type state struct {
-	Facts *fact.Set
-	Plan  plan
-	Asked []rules.Asking // what its message asked for, so that "still" knows
+	Facts   *fact.Set
+	Assumed []rules.Assumption // what was taken for granted; it stays while the scene does
+	Plan    plan
+	Asked   []rules.Asking // what its message asked for, so that "still" knows
+}
+
+// assume takes for granted what the state did. Of the light only where held:
+// where a message names another light, it is guessed anew.
+func (s *state) assume(facts *fact.Set, light bool) []rules.Assumption {
+	var out []rules.Assumption
+	for _, a := range s.Assumed {
+		if strings.HasPrefix(a.Fact, "light.") && !light {
+			continue
+		}
+		f, ok := fact.Lookup(a.Fact)
+		if _, known := facts.Get(a.Fact); !ok || known || facts.Denied(a.Fact) || facts.Denied(f.Name) {
+			continue
+		}
+		facts.Put(a.Fact, a.Value)
+		out = append(out, a)
+	}
+	return out
 }
 
 // mostStates is how far back "undo" goes. A thread never grows past it, so

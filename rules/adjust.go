@@ -103,6 +103,7 @@ var Moved = map[string]string{
 	"zoom":   Steps,  // marks of the flash's zoom, + is longer
 	"warmth": Kelvin, // of the white balance
 	"gel":    "",     // by name, or none
+	"hss":    "",     // high-speed sync, on
 }
 
 // Units of moves that a Quantity does not have.
@@ -175,6 +176,7 @@ var moveWords = map[string][]string{
 	"fill":        {"none"},
 	"black":       {"none"},
 	"nd":          {"none"},
+	"hss":         {"on"},
 }
 
 func (m *Move) read(n source.Node, unit string) []source.Problem {
@@ -194,7 +196,7 @@ func (m *Move) read(n source.Node, unit string) []source.Problem {
 	}
 	number, suffix, _ := strings.Cut(text, " ")
 	value, ok := source.Number(strings.TrimPrefix(number, "+"))
-	if !ok || m.What == "gel" {
+	if !ok || unit == "" {
 		return wrong()
 	}
 	if m.Value, m.Unit = value, strings.TrimSpace(suffix); m.Unit == "" {
@@ -214,6 +216,7 @@ func (m *Move) read(n source.Node, unit string) []source.Problem {
 // its facts. An Unknown line does not hold.
 func (b *Book) Options(env Env, asked []Asking) [][]*Adjustment {
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	out := make([][]*Adjustment, len(asked))
 	for i := range b.Adjustments {
 		a := &b.Adjustments[i]

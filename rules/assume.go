@@ -25,6 +25,7 @@ type Assumption struct {
 func (b *Book) Assume(set *fact.Set, watch func(Event)) []Assumption {
 	env := Env{Facts: set, Watch: watch}
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	var out []Assumption
 	for i := range b.Defaults {
 		d := &b.Defaults[i]

@@ -26,6 +26,7 @@ type Book struct {
 	Phrases     []Phrase
 
 	programs programs
+	idle     scenes
 	phrases  map[string]string
 }
 
@@ -189,6 +190,16 @@ func (b *Book) Look(id string) (*Look, bool) {
 	for i := range b.Looks {
 		if b.Looks[i].ID == id {
 			return &b.Looks[i], true
+		}
+	}
+	return nil, false
+}
+
+// Adjustment returns an adjustment by its id.
+func (b *Book) Adjustment(id string) (*Adjustment, bool) {
+	for i := range b.Adjustments {
+		if b.Adjustments[i].ID == id {
+			return &b.Adjustments[i], true
 		}
 	}
 	return nil, false

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"sync"
 
 	"github.com/expr-lang/expr/vm"
 
@@ -102,7 +103,11 @@ func (b *Book) scene(env *Env) *scene {
 	if env.Facts == nil {
 		env.Facts = &fact.Set{}
 	}
-	s := &scene{book: b, env: env, values: map[string]any{}, readings: map[*atom]reading{}, results: make([]result, len(b.programs.all)), kinds: map[string]bool{}}
+	s := b.idle.get()
+	s.book, s.env = b, env
+	if len(s.results) != len(b.programs.all) {
+		s.results = make([]result, len(b.programs.all))
+	}
 	for _, item := range env.Facts.Kit() {
 		s.kinds[item.Kind] = true
 	}
@@ -113,6 +118,25 @@ func (b *Book) scene(env *Env) *scene {
 		s.helpers = 0
 	}
 	return s
+}
+
+// scenes are idle scenes, for the next judging: a book's results are many, and
+// an answer judges half a dozen times.
+type scenes struct{ pool sync.Pool }
+
+func (x *scenes) get() *scene {
+	if s, ok := x.pool.Get().(*scene); ok {
+		return s
+	}
+	return &scene{values: map[string]any{}, readings: map[*atom]reading{}, kinds: map[string]bool{}}
+}
+
+func (x *scenes) put(s *scene) {
+	s.env = nil
+	clear(s.kinds)
+	clear(s.values)
+	s.forget()
+	x.pool.Put(s)
 }
 
 // forget makes the scene read its facts anew.
@@ -261,6 +285,7 @@ func union(a, b []string) []string {
 // Judge judges every set-up, in the order of the book.
 func (b *Book) Judge(env Env) []Verdict {
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	out := make([]Verdict, len(b.Setups))
 	for i := range b.Setups {
 		out[i] = s.setup(&b.Setups[i])
@@ -366,6 +391,7 @@ type Raised struct {
 // condition is Unknown is raised; a stop only where its condition is True.
 func (b *Book) Raise(env Env) []Raised {
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	gravest := map[string]Raised{}
 	for i := range b.Cautions {
 		c := &b.Cautions[i]

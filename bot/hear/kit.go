@@ -50,6 +50,11 @@ func (r *reader) kit() {
 	}
 	r.looseSurfaces()
 	r.lightThrough()
+	for _, it := range r.inFaults {
+		if !r.hasItem(it.item.Kind) {
+			r.items = append(r.items, it)
+		}
+	}
 	r.fields()
 	r.worn()
 	r.writeKit()
@@ -205,6 +210,7 @@ func (r *reader) leftOf(it *kitMark, trailing bool) {
 				at.Surfaces = union(slices.Clone(m.word.kit.Surfaces), at.Surfaces)
 			case (m.is(length) || m.is(area)) && sized(at.Kind) && at.SizeM == 0 && !r.distanceBefore(k):
 				r.size(at, m)
+			case m.is(bareNumber) && sized(at.Kind) && at.Kind != "led" && at.SizeM == 0 && m.end == it.first && r.bareSize(at, m):
 			case m.is(length) && at.Kind == "stand" && at.HeightM == 0:
 				at.HeightM = m.q.v
 			case m.is(weight) && (at.Kind == "weight" || at.Kind == "stand") && at.WeightKg == 0:
@@ -293,6 +299,22 @@ func (r *reader) size(at *fact.Item, m *mark) {
 	if r.out.Style.Length == "" {
 		r.out.Style.Length = m.q.unit
 	}
+}
+
+// bareSize takes a number without a unit right before a cloth for its size:
+// "120 octa" is centimetres, "42 brolly" inches, by what such cloths measure.
+func (r *reader) bareSize(at *fact.Item, m *mark) bool {
+	unit := "cm"
+	switch v := m.q.v; {
+	case m.q.v2 != 0 || v != math.Trunc(v) || v < 24 || v > 200 || r.at(m.start).kind != numberToken:
+		return false
+	case v < 60:
+		unit = "in"
+	}
+	metres, _ := units.Length(m.q.v, unit)
+	at.SizeM = float64(metres)
+	r.say("I took “" + r.typed(m.start, m.end) + "” as " + r.typed(m.start, m.end) + " " + unit + ".")
+	return true
 }
 
 // apart are the words that make the length before them a distance, not a size.

@@ -35,6 +35,8 @@ const (
 	longitude
 	age // years
 	stops
+	angle      // degrees of a turn
+	kelvinStep // a change of white balance
 	percent
 	filter    // ND, in stops
 	ratio     // 3:1
@@ -72,6 +74,9 @@ func (r *reader) skip(i int, words ...string) int {
 // is none.
 func (r *reader) quantityAt(i int) (q quantity, end int) {
 	t := r.toks[i]
+	if v, end := r.stopsAt(i); end > i {
+		return quantity{kind: stops, v: v}, end
+	}
 	if t.kind == wordToken {
 		if q, end = r.dayAt(i); end > i {
 			return q, end
@@ -103,9 +108,6 @@ func (r *reader) quantityAt(i int) (q quantity, end int) {
 			metres, _ := units.Length(v, unit)
 			return quantity{kind: length, v: float64(metres), unit: styleOf(unit)}, end
 		}
-		if r.at(i + 1).in("stop") {
-			return quantity{kind: stops, v: 1}, i + 2
-		}
 	}
 	return q, i
 }
@@ -127,8 +129,8 @@ func (r *reader) signed(start, i int, negative bool) (quantity, int) {
 		}
 		return quantity{kind: refused, text: "a temperature of " + r.at(i).text}, end
 	}
-	if r.at(n.end).in("stop", "stops", "ev", "click", "clicks") {
-		return quantity{kind: stops, v: sign * n.v}, n.end + 1
+	if v, end := r.stopsAt(i); end > i {
+		return quantity{kind: stops, v: sign * v}, end
 	}
 	if _, end := r.lengthUnit(n.end); end > n.end {
 		if negative && r.at(start).is("-") {
@@ -137,7 +139,7 @@ func (r *reader) signed(start, i int, negative bool) (quantity, int) {
 		return r.measured(i, n)
 	}
 	if !negative {
-		if r.at(start).is("+") && n.v <= 5 && !(r.at(n.end).kind == wordToken) {
+		if r.at(start).is("+") && n.v <= 5 && (r.at(n.end).kind != wordToken || r.at(n.end).in("on", "for", "bg", "background", "face")) {
 			return quantity{kind: stops, v: n.v}, n.end
 		}
 		return quantity{}, start

@@ -44,8 +44,10 @@ func New(words []rules.Word) *Ear {
 type Reading struct {
 	Facts    *fact.Set   // of this message alone
 	Leftover []string    // words that could not be used, as typed
+	Content  int         // words that could say something, those left over included
 	Style    units.Style // how the asker writes lengths, wind and temperature
 	Notes    []string    // calm sentences about what was not believed or was decided
+	Amounts  []Amount    // how much is asked for, in the order typed
 	TooLong  bool        // over MaxBytes: nothing was read
 	Empty    bool        // nothing to read in it
 }
@@ -72,18 +74,22 @@ func (m *mark) is(k quantityKind) bool { return m.word == nil && m.q.kind == k }
 // A reader is one message being read.
 type reader struct {
 	*Ear
-	message string
-	plain   plain
-	toks    []token
-	stems   []string // singular of each token's word, or empty
-	wished  []bool   // a wish stands earlier in the sentence
-	marks   []mark
-	owner   []int  // token → mark, or -1
-	turn    []int  // token → what it asks to be turned, or -1; nil where nothing can be
-	across  []mark // phrases that begin inside a mark and end behind it
-	known   *fact.Set
-	out     Reading
-	items   []kitMark // kit found, before it is written down
+	message  string
+	plain    plain
+	toks     []token
+	shouts   bool     // typed in capitals throughout
+	small    int      // longer words without a capital
+	stems    []string // singular of each token's word, or empty
+	wished   []bool   // a wish stands earlier in the sentence
+	stride   []int    // tokens of the number of stops that starts at each, or 0
+	marks    []mark
+	owner    []int     // token → mark, or -1
+	across   []mark    // phrases that begin inside a mark and end behind it
+	inFaults []kitMark // cloths named in a fault: "hot spot in the panel"
+	turn     []int     // token → what it asks to be turned, or -1; nil where nothing can be
+	known    *fact.Set
+	out      Reading
+	items    []kitMark // kit found, before it is written down
 }
 
 // Read reads one message. What the thread knows so far may help to tell what
@@ -105,6 +111,7 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	}
 	r.mend()
 	r.wishes()
+	r.strides()
 	heard := r.overhear(r.manner)
 	r.turn = r.overhear(r.turns)
 	r.scan()
@@ -112,6 +119,7 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	r.refuse()
 	r.amounts()
 	r.day()
+	r.sized()
 	r.camera()
 	r.weather()
 	r.kit()
@@ -176,6 +184,9 @@ func (r *reader) scan() {
 func (r *reader) overlap(start, end int) {
 	last := r.marks[len(r.marks)-1]
 	for i := start; i < end && end-start > 1 && !last.empty(); i++ {
+		if w := r.aloneAt(i, "kit"); w.word != nil && w.word.kit != nil && w.word != last.word && returns(w.word.kit.Kind) && means(&last.word.Word, "faults") && !last.denied {
+			r.inFaults = append(r.inFaults, kitMark{item: fact.Item{Kind: w.word.kit.Kind, Count: 1}, first: i, end: i + 1, mark: len(r.marks) - 1})
+		}
 		if w := r.aloneAt(i, "subject.traits"); w.word != nil && w.word != last.word && hasChoice(w.word, "subject.traits", sorts...) {
 			r.across = append(r.across, mark{start: i, end: w.end, word: w.word})
 		}

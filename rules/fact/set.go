@@ -8,6 +8,9 @@ import (
 // Span is the stretch of the message, in bytes, that a value came from.
 type Span struct{ Start, End int }
 
+// Overlaps reports whether two stretches share a byte.
+func (s Span) Overlaps(t Span) bool { return s.Start < t.End && t.Start < s.End }
+
 // Origin says how a value came to be known.
 type Origin int
 

@@ -94,6 +94,9 @@ var Table = []Fact{
 	{Path: "turn", Name: "turns", Kind: List, Choices: Turns, Doc: "a dial, a light or a thing that the message asks to be moved"},
 	{Path: "amount.stops", Name: "by_stops", Kind: Number, Unit: "stop", Low: 0, High: 10, Doc: "how many stops it asks for"},
 	{Path: "amount.m", Name: "by_m", Kind: Number, Unit: "m", Low: 0, High: 10, Doc: "how far it asks something to go"},
+	{Path: "amount.k", Name: "by_k", Kind: Number, Unit: "K", Low: 0, High: 10000, Doc: "how many kelvin it asks for"},
+	{Path: "amount.times", Name: "by_times", Kind: Number, Low: 0.01, High: 100, Doc: "how many times as much it asks for"},
+	{Path: "amount.share", Name: "by_share", Kind: Number, Low: 0.1, High: 4, Doc: "how much of a first move it asks for: a touch, a lot"},
 	{Path: "amount.deg", Name: "by_deg", Kind: Number, Unit: "degree", Low: 0, High: 180, Doc: "how many degrees it asks for"},
 	{Path: "ask", Name: "asks", Kind: List, Choices: Asks, Doc: "what kind of answer the message asks for"},
 	{Path: "term", Name: "term", Kind: Text, Doc: "the word whose meaning is asked for"},
@@ -157,8 +160,12 @@ var Acts = []string{
 	"into-eyes", "look-at-sun", "sun-in-lens", "blocks-exit", "cells-by-air", "cable-crossing",
 }
 
-// Asks are the kinds of answer a message can ask for, besides a set-up.
-var Asks = []string{"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script", "undo", "again", "restart", "keep-it", "what-if", "moved", "hands"}
+// Asks are the kinds of answer a message can ask for, besides a set-up. The
+// last row is what a follow-up can say of the answer before it.
+var Asks = []string{
+	"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script", "hands",
+	"undo", "again", "restart", "keep-it", "what-if", "more", "less", "other-side", "moved",
+}
 
 // Turns are the moves that a message asks for by name.
 var Turns = []string{
