@@ -25,6 +25,7 @@ const (
 	StepAdjust  Step = "adjust"  // a condition of an adjustment
 	StepSign    Step = "sign"    // a condition of a sign
 	StepWeigh   Step = "weigh"   // a condition of a trade-off
+	StepPlan    Step = "plan"    // a condition of a line of a plan
 	StepNeed    Step = "need"    // kit that must be at hand
 	StepHands   Step = "hands"   // helpers' hands
 	StepOutcome Step = "outcome" // the set-up, the caution or the default as a whole

@@ -91,6 +91,7 @@ var Table = []Fact{
 	{Path: "plan.sets", Name: "battery_sets", Kind: Number, Low: 0, High: 200, Doc: "charged sets of cells at hand for each flash"},
 	{Path: "plan.sky", Name: "sky", Kind: Choice, Choices: []string{"clear", "broken", "overcast"}, Doc: "the sky that is forecast"},
 	{Path: "plan.contact", Name: "contact", Kind: Text, Doc: "who is asked for on site"},
+	{Path: "plan.day", Name: "day", Kind: List, Choices: DayTraits, Doc: "what a planned day is like, as computed; read by the lines of a plan"},
 	{Path: "turn", Name: "turns", Kind: List, Choices: Turns, Doc: "a dial, a light or a thing that the message asks to be moved"},
 	{Path: "amount.stops", Name: "by_stops", Kind: Number, Unit: "stop", Low: 0, High: 10, Doc: "how many stops it asks for"},
 	{Path: "amount.m", Name: "by_m", Kind: Number, Unit: "m", Low: 0, High: 10, Doc: "how far it asks something to go"},
@@ -165,6 +166,13 @@ var Acts = []string{
 var Asks = []string{
 	"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script", "hands",
 	"undo", "again", "restart", "keep-it", "what-if", "more", "less", "other-side", "moved",
+}
+
+// DayTraits say what a planned day is like: which light its slots have, what
+// their set-ups are made of, what is known of it.
+var DayTraits = []string{
+	"overhead-light", "low-sun", "twilight", "night", "polar-day", "polar-night", "outdoors", "indoors", "long",
+	"flash", "panel", "scrim", "stand", "window", "free-moves", "has-slots", "cells-short", "unsaid-kit",
 }
 
 // Turns are the moves that a message asks for by name.
