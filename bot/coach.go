@@ -82,6 +82,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	a.Heard = fact.HeardJSON(facts)
 	raised := c.book.Raise(rules.Env{Facts: facts})
 	a.Kind = c.kind(reading.Facts, raised, m.Text, t.standing() != nil)
+	if t.planning && replans(reading.Facts) && !stops(raised) {
+		a.Kind = answer.KindPlan
+	}
 	if reading.Facts.Has("ask", "what-if") { // shown, not kept
 		was := *t
 		was.facts, was.states = before, slices.Clone(t.states)
@@ -103,6 +106,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		default:
 			c.meaning(a, reading, m.Text)
 		}
+	case a.Kind == answer.KindPlan:
+		t.planning = true
+		c.plan(a, reading, facts, m)
 	case a.Kind == answer.KindHelp:
 		return c.plain(a, reading, answer.KindHelp, "help-1", "help-2", "help-3", "help-4")
 	case a.Kind == answer.KindUnsure:

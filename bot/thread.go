@@ -18,6 +18,8 @@ type Thread struct {
 	style  units.Style
 	states []state  // newest last
 	told   []string // cautions and assumptions shown so far
+
+	planning bool // a day ahead was planned: dates, places and hours add to it
 }
 
 // A state is a set-up as it stood after one message.
@@ -70,11 +72,13 @@ type kept struct {
 	Style  units.Style `json:"style"`
 	States []state     `json:"states,omitempty"`
 	Told   []string    `json:"told,omitempty"`
+
+	Planning bool `json:"planning,omitempty"`
 }
 
 // MarshalJSON writes the thread for a store.
 func (t *Thread) MarshalJSON() ([]byte, error) {
-	return json.Marshal(kept{t.facts, t.style, t.states, t.told})
+	return json.Marshal(kept{t.facts, t.style, t.states, t.told, t.planning})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote.
@@ -88,6 +92,6 @@ func (t *Thread) UnmarshalJSON(data []byte) error {
 			return errors.New("a set-up of the thread has no facts")
 		}
 	}
-	*t = Thread{facts: k.Facts, style: k.Style, states: k.States, told: k.Told}
+	*t = Thread{facts: k.Facts, style: k.Style, states: k.States, told: k.Told, planning: k.Planning}
 	return nil
 }

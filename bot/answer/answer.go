@@ -49,6 +49,7 @@ type Answer struct {
 	Tradeoffs []Tradeoff     `json:"tradeoffs,omitempty"`
 	Safety    []Caution      `json:"safety,omitempty"`
 	Instead   *Instead       `json:"instead,omitempty"`
+	Plan      *Plan          `json:"plan,omitempty"`
 	Working   []Working      `json:"working,omitempty"`
 	Trace     []Trace        `json:"trace,omitempty"`
 
