@@ -38,6 +38,7 @@ type planning struct {
 	course *day.Course
 	from   time.Time
 	to     time.Time
+	script bool    // the helper's brief is asked for
 	power  float64 // the most that a slot's set-up takes
 }
 
@@ -45,7 +46,7 @@ type planning struct {
 // said, and the one question that would add the most.
 func (c *Coach) plan(a *answer.Answer, reading hear.Reading, facts *fact.Set, m Message) {
 	p := &planning{Coach: c, a: a, plan: &answer.Plan{}, facts: facts.Clone(), style: reading.Style, values: map[string]string{}, notes: slices.Clone(reading.Notes)}
-	a.Kind, a.Plan = answer.KindPlan, p.plan
+	a.Kind, a.Plan, p.script = answer.KindPlan, p.plan, reading.Facts.Has("ask", "script")
 	p.place(m)
 	p.clock(m)
 	p.sunlight()
@@ -165,6 +166,12 @@ func (p *planning) clock(m Message) {
 		p.plan.Zone = p.zone.String()
 	}
 	typed := p.text("when.date")
+	if typed == "" && !m.Now.IsZero() && p.sunny() {
+		d := p.dateOf(m.Now)
+		p.fix(d)
+		p.assume("when.date", p.plan.Date, p.say("plan-took-today"))
+		return
+	}
 	if typed == "" {
 		return
 	}
@@ -173,13 +180,34 @@ func (p *planning) clock(m Message) {
 	case errors.Is(err, day.ErrNotADay):
 		p.notes = append(p.notes, p.say("plan-bad-date", "date", typed))
 	case err == nil:
-		p.date, p.dated = d, true
-		p.plan.Date = d.On(0, time.UTC).Format(time.DateOnly)
-		p.set("date", d.String())
+		p.fix(d)
 		if guessed {
 			p.assume("when.date", p.plan.Date, p.say("plan-took-date"))
 		}
 	}
+}
+
+// fix sets the date.
+func (p *planning) fix(d day.Date) {
+	p.date, p.dated = d, true
+	p.plan.Date = d.On(0, time.UTC).Format(time.DateOnly)
+	p.set("date", d.String())
+}
+
+func (p *planning) dateOf(t time.Time) day.Date {
+	y, m, d := t.In(p.zone).Date()
+	return day.Date{Year: y, Month: m, Day: d}
+}
+
+// sunny reports whether what was asked depends on where the sun stands.
+func (p *planning) sunny() bool {
+	for _, path := range []string{"plan.start", "plan.end", "plan.sunset", "when.time", "where.lat"} {
+		if _, said := p.facts.Get(path); said {
+			return true
+		}
+	}
+	kind := p.text("light.kind")
+	return kind == "low-sun" || kind == "dusk"
 }
 
 // sunlight finds the sun's course and the moments at which the light changes.
@@ -209,10 +237,6 @@ func (p *planning) sunlight() {
 		p.course = nil
 		p.notes = append(p.notes, p.say("plan-bad-sun"))
 	}
-	if p.course == nil {
-		return
-	}
-	p.moments()
 }
 
 // evenings tells what a sunset and a latitude say without a date.
@@ -239,7 +263,9 @@ const clockForm = "15:04"
 // trade handbook §1.
 const arriveBefore = 45 * time.Minute
 
-func (p *planning) moments() {
+// moments tells when the light changes; what lies before the hours that are
+// planned is only in the document.
+func (p *planning) moments(timed bool) {
 	c := p.course
 	moment := func(name, hole string, t time.Time, err error) string {
 		if err != nil {
@@ -271,11 +297,15 @@ func (p *planning) moments() {
 	default:
 		t, err := c.Rises(sun.Horizon)
 		moment("sunrise", "rise", t, err)
-		add(p.say("plan-rise"))
+		if !timed || p.from.Before(noon) {
+			add(p.say("plan-rise"))
+		}
 	}
 	t, err := c.Sets(day.Overhead)
 	moment("overhead-ends", "overhead_ends", t, err)
-	add(p.say("plan-overhead"))
+	if !timed || err == nil && p.from.Before(t) {
+		add(p.say("plan-overhead"))
+	}
 	if low, err := c.LowSun(); err == nil {
 		moment("low-sun", "low_sun", low.From, nil)
 		moment("sunset", "sunset", low.To, nil)
@@ -396,6 +426,9 @@ func (p *planning) slots() {
 		p.trait("outdoors")
 	}
 	timed := p.hours()
+	if p.course != nil {
+		p.moments(timed)
+	}
 	spots, _ := p.facts.Number("plan.spots")
 	if timed && p.to.Sub(p.from) >= 3*time.Hour {
 		p.trait("long")
@@ -427,10 +460,9 @@ func (p *planning) slots() {
 
 // question asks for what the sun's course lacks.
 func (p *planning) question(timed bool) {
-	_, lat := p.facts.Number("where.lat")
-	wanted := timed || lat || p.text("when.date") != "" || p.text("plan.sunset") != "" || p.text("light.kind") == "low-sun" || p.text("light.kind") == "dusk"
+	_, frames := p.facts.Number("plan.frames")
 	switch {
-	case !wanted:
+	case !timed && !p.sunny() && (frames || p.text("when.date") == ""):
 	case !p.dated:
 		p.ask = "plan-ask-date"
 	default:
@@ -558,7 +590,7 @@ func (p *planning) slot(i int, s day.Slot, indoors bool) {
 				out.Dials += " · " + lit
 			}
 		}
-		out.Text += ". " + out.Setup + "."
+		out.Text += ": " + out.Setup + "."
 	}
 	p.plan.Slots = append(p.plan.Slots, out)
 }
@@ -764,8 +796,7 @@ func (p *planning) raise() {
 // Bounds of what a phone is told; the document has all.
 const (
 	mostSlotLines = 4
-	mostPacked    = 240 // characters of the packing list
-	mostBrief     = 150
+	mostPacked    = 170 // characters of a list
 )
 
 // tell writes the phone's lines.
@@ -776,7 +807,7 @@ func (p *planning) tell() {
 			title = append(title, text)
 		}
 	}
-	if p.plan.Zone != "" && (len(p.plan.Slots) > 0 || p.plan.Light != "") {
+	if p.plan.Zone != "" && p.course != nil {
 		title = append(title, p.say("plan-clock", "zone", p.plan.Zone))
 	}
 	p.plan.Title = strings.Join(title, ", ")
@@ -791,10 +822,15 @@ func (p *planning) tell() {
 		if len(texts) == 0 {
 			return ""
 		}
-		return p.say(id, "lines", strings.Join(texts, " "), "items", strings.Join(texts, ", "))
+		return p.say(id, "lines", strings.Join(texts, " "), "items", strings.Join(texts, "; "))
 	}
 	add(p.plan.Title)
 	lines = append(lines, p.notes...)
+	if p.script && p.plan.Brief != "" {
+		add(p.say("plan-brief", "brief", p.plan.Brief))
+		p.a.Compose(p.book.Phrase, p.style, lines...)
+		return
+	}
 	add(p.plan.Light)
 	for i, s := range p.plan.Slots {
 		if i == mostSlotLines {
@@ -806,21 +842,17 @@ func (p *planning) tell() {
 	if b := p.plan.Batteries; b != nil {
 		add(b.Text)
 	}
-	if p.plan.Call != "" && len(p.plan.Slots) > 0 {
+	if len(p.plan.Slots) > 0 {
 		add(strings.TrimSpace(p.say("plan-call") + " " + p.say("plan-contact")))
 	} else {
 		add(p.say("plan-contact"))
 	}
-	if len(p.plan.Notes) > 0 {
-		add(joined("plan-note", p.plan.Notes))
-	}
 	if p.values["gust"] != "" {
-		add(joined("plan-wind", p.plan.Wind))
+		add(joined("plan-wind", p.plan.Wind[:min(1, len(p.plan.Wind))]))
 	}
-	if len(p.plan.Missing) > 0 {
-		add(joined("plan-missing", shortened(p.plan.Missing, mostPacked/2)))
-	}
+	add(joined("plan-missing", shortened(p.plan.Missing, mostPacked)))
 	add(joined("plan-pack", shortened(p.plan.Pack, mostPacked)))
+	add(joined("plan-note", shortened(p.plan.Notes, mostPacked)))
 	if p.facts.Has("limits", "rain") {
 		add(joined("plan-rain", p.plan.Rain))
 	}
