@@ -36,6 +36,7 @@ func commands() []command {
 	return []command{
 		{"ask", "[--json] [--full] TEXT…", "one message, one answer", process.ask},
 		{"chat", "[--json] [--full]", "a conversation, one message a line", process.chat},
+		{"plan", "[--markdown FILE] [--html FILE] TEXT…", "the day ahead: sun, light, batteries, packing list", process.plan},
 		{"explain", "TEXT…", "what was heard, and what every rule said of it", process.explain},
 		{"playbook", "check|show|diff …", "check the playbook, show a rule, compare two", process.playbook},
 		{"facts", "", "what can be heard, and how rules ask for it", process.facts},

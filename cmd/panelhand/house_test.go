@@ -27,6 +27,7 @@ var sole = map[string]string{
 	"github.com/expr-lang/expr":       "rules",
 	"github.com/slack-go/slack":       "bot/slack",
 	"panelhand/rules/playbook":        "cmd",
+	"github.com/yuin/goldmark":        "cmd",
 	"github.com/rogpeppe/go-internal": "cmd",
 }
 
