@@ -241,7 +241,7 @@ func TestPlanGoesOn(t *testing.T) {
 	if a := say("sunday"); a.Plan == nil || a.Plan.Date != "2026-05-03" || len(a.Plan.Slots) != 3 {
 		t.Errorf("%s: %s", a.Kind, a.Text)
 	}
-	if a := say("gusts 45 km/h"); a.Plan == nil || !strings.Contains(strings.Join(a.Plan.Wind, " "), "fold") {
+	if a := say("gusts 35 km/h"); a.Plan == nil || !strings.Contains(strings.Join(a.Plan.Wind, " "), "braced") {
 		t.Errorf("%s: %s", a.Kind, a.Text)
 	}
 	if a := say("open shade, softer, 2 people"); a.Kind != answer.KindSetup {

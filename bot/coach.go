@@ -95,6 +95,10 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		*t = Thread{style: t.style}
 		return c.plain(a, reading, answer.KindChange, "started-over")
 	case stops(raised):
+		if reading.Facts.Has("ask", "plan") || t.planning && replans(reading.Facts) { // the stop is told, the plan stays in the document
+			t.planning = true
+			c.plan(a, reading, facts, m)
+		}
 		c.decline(a, reading, raised)
 	case a.Kind == answer.KindSafety:
 		c.caution(a, reading, raised)

@@ -27,8 +27,11 @@ func (r *reader) day() {
 		case m.is(clock) && m.q.v2 > 0: // 2-6pm
 			r.window(k, k, m.q.v2, m.q.v)
 		case m.is(clock):
-			if next := r.rangeTo(k); next >= 0 && r.marks[next].is(clock) {
+			next := r.rangeTo(k)
+			if next >= 0 && r.marks[next].is(clock) {
 				r.window(k, next, m.q.v, r.marks[next].q.v)
+			} else if next >= 0 && planned && r.marks[next].is(bareNumber) && r.hour(r.marks[next].q.v) { // 9:30-11
+				r.window(k, next, m.q.v, hourAfter(r.marks[next].q.v, m.q.v))
 			} else if r.clockIs(k, planned) {
 				m.used = true
 			}
@@ -74,7 +77,7 @@ func (r *reader) rangeTo(k int) int {
 	if k+1 >= len(r.marks) {
 		return -1
 	}
-	joined := false
+	joined := r.marks[k+1].start == r.marks[k].end && r.at(r.marks[k].end).glued // 5am-8am: the hyphen is within words
 	for i := r.marks[k].end; i < r.marks[k+1].start; i++ {
 		switch {
 		case r.at(i).in("-", "to", "till", "til", "until", "till", "thru", "through"), r.at(i).is("and") && r.before(r.marks[k].start, 1, "between"):
@@ -140,7 +143,7 @@ func (r *reader) bareHours(k int) {
 		from, to, last = m.q.v, r.marks[next].q.v, next
 	}
 	end := r.marks[last].end
-	if !r.hour(from) || !r.hour(to) || from == to || !(end >= len(r.toks) || r.at(end).pauses() || r.at(end).in("on", "at", "in", "with", "and", "for", "+", "h") || r.markStarting(end) >= 0 && r.marks[r.owner[end]].is(date)) {
+	if !r.hour(from) || !r.hour(to) || from == to || !(end >= len(r.toks) || r.at(end).pauses() || r.at(end).in("on", "at", "in", "with", "and", "for", "+", "h") || placeNouns[r.at(end).text] || placeNouns[r.at(end+1).text] || r.markStarting(end) >= 0 && r.marks[r.owner[end]].is(date)) {
 		return
 	}
 	typed := r.typed(m.start, end)
@@ -164,6 +167,14 @@ func hourBefore(hour, end float64) float64 {
 		start += 12 * 60
 	}
 	return start
+}
+
+// hourAfter is a bare hour behind a start in minutes: 9:30-11, 2pm-6.
+func hourAfter(hour, start float64) float64 {
+	if end := hour * 60; end > start || hour > 12 {
+		return end
+	}
+	return hour*60 + 12*60
 }
 
 // framesBefore reports whether a number of frames stands right before the
@@ -205,7 +216,9 @@ func (r *reader) dayAt(i int) (quantity, int) {
 	switch {
 	case t.is("day") && r.at(i+1).is("after") && r.at(i+2).is("tomorrow"):
 		return quantity{kind: date, text: "day after tomorrow"}, i + 3
-	case t.is("tomorrow"), t.in("today", "tonight") && r.out.Facts.Has("ask", "plan"):
+	case t.in("tomorrow", "tmrw", "tmr", "tomoz", "tmrrw"):
+		return quantity{kind: date, text: "tomorrow"}, i + 1
+	case t.in("today", "tonight") && r.out.Facts.Has("ask", "plan"):
 		return quantity{kind: date, text: strings.Replace(t.text, "tonight", "today", 1)}, i + 1
 	case t.in("next", "this", "coming"):
 		if day, ok := r.weekday(i + 1); ok {
