@@ -504,9 +504,6 @@ func (p *planning) ask1(i int, facts *fact.Set) *answer.Answer {
 				p.trait("panel")
 			}
 		}
-		if setup.Daylight != nil && setup.Daylight.Model == "scrim" {
-			p.trait("scrim")
-		}
 	}
 	return b
 }
@@ -687,7 +684,6 @@ func (p *planning) batteries() {
 	text = filled(text, p.values, "frames", whole(frames), "power", units.Fraction(power).String(), "full", strconv.FormatFloat(tenth(cells.Full), 'f', -1, 64), "sets", counted(cells.Sets, "set"), "per_set", whole(flash.AssumedFlashes), "carry", counted(cells.Sets+1, "set"))
 	if have, ok := p.facts.Number("plan.sets"); ok {
 		if short := cells.Sets + 1 - int(have); short > 0 {
-			p.trait("cells-short")
 			text += " " + p.say("plan-batteries-short", "have", counted(int(have), "set"), "short", whole(float64(short)))
 			p.plan.Missing = append(p.plan.Missing, fmt.Sprintf("%s of cells", counted(short, "set")))
 		} else {
@@ -710,12 +706,13 @@ func counted(n int, noun string) string {
 // missing.
 func (p *planning) lines() {
 	kit := p.facts.Kit()
-	if p.facts.Has("limits", "no-stands") || len(kit) == 0 {
-	} else if p.facts.Count("stand") > 0 {
-		p.trait("stand")
-	}
-	if len(kit) == 0 {
-		p.trait("unsaid-kit")
+	for _, item := range kit { // what is in the bag is carried and may be used
+		switch item.Kind {
+		case "flash", "strobe":
+			p.trait("flash")
+		case "panel", "reflector", "diffuser":
+			p.trait("panel")
+		}
 	}
 	if people, ok := p.facts.Number("subject.people"); ok {
 		p.set("people", whole(people))

@@ -172,7 +172,7 @@ var Asks = []string{
 // their set-ups are made of, what is known of it.
 var DayTraits = []string{
 	"overhead-light", "low-sun", "twilight", "night", "polar-day", "polar-night", "outdoors", "indoors", "long",
-	"flash", "panel", "scrim", "stand", "window", "free-moves", "has-slots", "cells-short", "unsaid-kit",
+	"flash", "panel", "has-slots",
 }
 
 // Turns are the moves that a message asks for by name.
