@@ -271,6 +271,7 @@ func (p *planning) moments(timed bool) {
 		if err != nil {
 			return ""
 		}
+		t = t.Round(time.Minute)
 		p.plan.Sun = append(p.plan.Sun, answer.Moment{Name: name, Time: p.stamp(t)})
 		p.set(hole, t.Format(clockForm))
 		return t.Format(clockForm)
@@ -362,7 +363,7 @@ func (p *planning) hours() bool {
 			crosses = p.course.Rises
 		}
 		t, _ := crosses(height)
-		return t
+		return t.Round(time.Minute)
 	}
 	switch {
 	case started:
