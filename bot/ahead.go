@@ -38,6 +38,7 @@ type planning struct {
 	course *day.Course
 	from   time.Time
 	to     time.Time
+	away   bool    // the clock is the asker's own, the place may have another
 	script bool    // the helper's brief is asked for
 	power  float64 // the most that a slot's set-up takes
 }
@@ -152,6 +153,7 @@ func (p *planning) clock(m Message) {
 	}
 	if p.zone == nil && m.Zone != "" {
 		p.zone, _ = day.Zone(m.Zone)
+		p.away = p.zone != nil
 	}
 	if p.zone == nil && located {
 		p.zone = day.SunZone(units.Degrees(lon))
@@ -222,6 +224,7 @@ func (p *planning) sunlight() {
 	switch {
 	case p.dated && hasLon:
 		p.course, err = day.New(p.date, p.zone, units.Degrees(lat), units.Degrees(lon))
+		p.strange(lon)
 	case p.dated && known:
 		if p.course, err = day.Known(p.date, units.Degrees(lat), sunset); err == nil {
 			p.zone, p.plan.Zone = time.UTC, ""
@@ -236,6 +239,18 @@ func (p *planning) sunlight() {
 	if err != nil {
 		p.course = nil
 		p.notes = append(p.notes, p.say("plan-bad-sun"))
+	}
+}
+
+// farClock is how many hours a clock may be off the sun: no country's is more.
+const farClock = 3.5
+
+// strange says that the asker's clock is not the place's.
+func (p *planning) strange(lon float64) {
+	_, offset := p.date.On(12*60, p.zone).Zone()
+	off := math.Mod(float64(offset)/3600-lon/15+36, 24) - 12
+	if p.away && math.Abs(off) > farClock {
+		p.notes = append(p.notes, p.say("plan-far-clock", "zone", p.zone.String(), "n", whole(math.Abs(off))))
 	}
 }
 

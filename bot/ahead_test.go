@@ -249,6 +249,20 @@ func TestPlanGoesOn(t *testing.T) {
 	}
 }
 
+// A clock at home is no clock abroad: the answer says whose time it tells.
+func TestFarClock(t *testing.T) {
+	coach := houseCoachLoose(t)
+	const note = "hours off the sun"
+	for text, far := range map[string]bool{
+		"plan golden hour tomorrow lat -33.87 lon 151.21": true, "plan golden hour tomorrow lat -33.87 lon 151.21 Australia/Sydney": false,
+		"plan golden hour tomorrow lat 38.7 lon -9.14": false, "plan golden hour tomorrow lat 52 lon 21": false,
+	} {
+		if a := planned(coach, text); strings.Contains(a.Text, note) != far {
+			t.Errorf("%q: %s", text, a.Text)
+		}
+	}
+}
+
 // What is to be packed and not in the kit is missing; what a ban forbids is
 // neither.
 func TestPacking(t *testing.T) {

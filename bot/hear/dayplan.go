@@ -37,7 +37,7 @@ func (r *reader) day() {
 			}
 		case planned && m.is(bareNumber):
 			r.bareHours(k)
-		case planned && m.is(longTime) && r.at(m.end-1).is("h"): // 14h-18h
+		case planned && m.is(longTime) && r.at(m.end-1).is("h") && m.q.v < 24*3600: // 14h-18h
 			if next := r.rangeTo(k); next >= 0 && r.marks[next].is(longTime) && r.marks[next].q.v < 24*3600 {
 				r.window(k, next, m.q.v/60, r.marks[next].q.v/60)
 			}
