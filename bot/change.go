@@ -141,18 +141,22 @@ func (f *follower) adjust(asked []rules.Asking, again bool) {
 	}
 	f.stood = rules.Env{Facts: f.on.facts, Numbers: f.on.numbers.Map(), Technique: f.on.setup.Technique}
 	f.stood.Facts = f.known(f.facts)
-	answered := map[string]bool{}
+	answered, spans := map[string]bool{}, []fact.Span(nil)
 	for k, options := range f.c.book.Options(f.stood, asked) {
 		f.turned = asked[k].Path == "turn"
 		if slices.ContainsFunc(options, func(a *rules.Adjustment) bool { return answered[a.ID] }) {
 			continue // one change for both of what was asked
+		}
+		at, _ := f.reading.Facts.ChoiceValue(asked[k].Path, asked[k].Choice)
+		if slices.ContainsFunc(spans, at.Span.Overlaps) {
+			continue // the same words, answered already
 		}
 		before := len(f.refused)
 		a, whole := f.first(options, again)
 		if a == nil {
 			continue
 		}
-		answered[a.ID] = true
+		answered[a.ID], spans = true, append(spans, at.Span)
 		if whole { // nobody need know what else was tried
 			f.refused = f.refused[:before]
 		}
@@ -234,9 +238,12 @@ func (f *follower) try(a *rules.Adjustment, size float64) bool {
 func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *staging) {
 	p := f.plan
 	if len(a.Do) == 0 {
+		if _, ok := answer.Fill(a.Say.Value, f.on.numbers, f.on.lengths, units.Style{}); !ok {
+			return noSuchLight, p, nil // it speaks of a number that is not here
+		}
 		return made_, p, nil
 	}
-	m := mover{plan: &p, on: f.on, size: f.sized(a, size)}
+	m := mover{plan: &p, on: f.on, size: f.sized(a, size), gels: f.reading.Facts}
 	if v, ok := f.reading.Facts.Number("amount.m"); ok {
 		m.by = units.Metres(v)
 	}
@@ -254,7 +261,7 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 		return tooFar, p, nil
 	case on.tooFast != nil:
 		return atSync, p, on
-	case len(a.Follow) > 0 && !on.solution.Right && f.on.solution.Right:
+	case len(a.Follow) > 0 && !on.solution.Right && (f.on.solution.Right || on.off() > f.on.off()+tellFace):
 		return f.short(on), p, on
 	case !f.turned && on.solution.Settings.Shutter.Value > 1.03*float64(on.slowest()) && on.solution.Settings.Shutter.Value > f.on.solution.Settings.Shutter.Value*1.03:
 		return shakes, p, on
@@ -263,6 +270,9 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 		if on, err = f.absorb(&p, on); err != nil {
 			return tooFar, p, nil
 		}
+	}
+	if _, ok := answer.Fill(a.Say.Value, on.numbers, on.lengths, units.Style{}); !ok {
+		return noSuchLight, p, on
 	}
 	if same := p.Black == f.plan.Black && p.Gel == f.plan.Gel && p.HSS == f.plan.HSS; same && len(changes(f.on.numbers, on.numbers, units.Style{})) == 0 {
 		return nothing, p, on
@@ -279,7 +289,9 @@ func (f *follower) solve(m *mover, free []string) (*staging, error) {
 func (f *follower) sized(a *rules.Adjustment, size float64) float64 {
 	said, first := f.reading.Facts, a.Do[0]
 	if share, ok := said.Number("amount.share"); ok {
-		size *= share
+		if size *= share; first.Unit == rules.Clicks && first.Value != 0 && share < 1 { // a touch is a click at least
+			size = max(size, 1.0/3/math.Abs(first.Value))
+		}
 	}
 	path := map[string]string{rules.Clicks: "amount.stops", rules.Kelvin: "amount.k"}[first.Unit]
 	by, ok := said.Number(path)
@@ -298,7 +310,7 @@ func (f *follower) sized(a *rules.Adjustment, size float64) float64 {
 func (f *follower) absorb(p *plan, on *staging) (*staging, error) {
 	was, is := f.on.solution.Levels, on.solution.Levels
 	switch {
-	case on.scene.Key != nil && is.Flash != was.Flash && is.Ambient == was.Ambient:
+	case on.scene.Key != nil && is.Flash != was.Flash && math.Abs(float64(is.Ambient-was.Ambient)) < tellFace:
 		p.Loss += is.Flash - was.Flash
 	case is.Subject != was.Subject:
 		p.Face += is.Subject - was.Subject
@@ -308,6 +320,15 @@ func (f *follower) absorb(p *plan, on *staging) (*staging, error) {
 	q := *p
 	q.Given = stands(on)
 	return f.stage(f.facts, q)
+}
+
+// tellFace is a difference on the face, in stops, that nobody sees: what the
+// names of marks (f/5.6, 1/60) round away.
+const tellFace = 0.1
+
+// off is how far the face is from what is wanted of it.
+func (s *staging) off() float64 {
+	return math.Abs(float64(s.solution.Levels.Subject - s.scene.Want.Face))
 }
 
 // short is why the face could not be kept.
@@ -505,13 +526,13 @@ func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.
 
 // undo goes back to the state before the last one.
 func (c *Coach) undo(a *answer.Answer, t *Thread, reading hear.Reading) {
-	last := t.standing()
-	if len(t.states) < 2 {
+	before, ok := t.before()
+	if !ok {
 		c.plain(a, reading, answer.KindChange, "nothing-to-undo")
 		return
 	}
+	last := t.standing()
 	was := c.follower(last, last.Facts, reading)
-	before := t.states[len(t.states)-2]
 	t.states = t.states[:len(t.states)-1]
 	t.facts = before.Facts
 	a.Facts, a.Heard = before.Facts, fact.HeardJSON(before.Facts)

@@ -38,7 +38,7 @@ type Coach struct {
 
 // New builds a coach from a playbook that loaded without errors.
 func New(book *rules.Book) *Coach {
-	return &Coach{book: book, ear: hear.New(book.Words), labels: labels(book), terms: termPhrases(book)}
+	return &Coach{book: book, ear: hear.New(book.Words, book.Questions...), labels: labels(book), terms: termPhrases(book)}
 }
 
 // labels are the playbook's words that open a part of the phone text.
@@ -60,6 +60,10 @@ type Message struct {
 	Now  time.Time // zero where nobody said
 	Zone string
 	Team string
+
+	// Ground is what lies under the message: the crew's kit list and the
+	// venue's rules. Nil where there is none.
+	Ground *Ground
 }
 
 // Answer reads a message into its thread and answers it. Any text gets an
@@ -76,6 +80,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	before := t.facts
 	facts := hear.Merge(t.facts, reading.Facts)
 	t.facts = facts
+	facts = m.Ground.under(facts) // the thread keeps only what was said in it
 	t.style = newer(reading.Style, t.style)
 	reading.Style = t.style
 	a.Facts, a.Told = facts, t.told
@@ -100,6 +105,11 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 			c.plan(a, reading, facts, m)
 		}
 		c.decline(a, reading, raised)
+		c.beside(a, reading, dated(facts, m))
+	case a.Kind == answer.KindPlan && !reading.Facts.Has("ask", "number"):
+		t.planning = true
+		c.plan(a, reading, facts, m)
+	case c.question(a, reading, dated(facts, m), c.numbers(t, reading)):
 	case a.Kind == answer.KindSafety:
 		c.caution(a, reading, raised)
 	case a.Kind == answer.KindMeaning:
@@ -126,6 +136,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	default:
 		c.light(a, t, reading, m.Full)
 	}
+	if a.Numbers != nil {
+		t.last = a.Numbers
+	}
 	a.Text = render.Text(a.Sections, c.labels)
 	for _, text := range a.Telling() {
 		if !slices.Contains(t.told, text) {
@@ -133,6 +146,17 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		}
 	}
 	return a
+}
+
+// numbers is the state of the set-up that stands in a thread; nil where none
+// does. A thread that a store has had has lost it, and it is staged again.
+func (c *Coach) numbers(t *Thread, reading hear.Reading) *answer.Numbers {
+	if last := t.standing(); t.last == nil && last != nil {
+		if f := c.follower(last, last.Facts, reading); f != nil {
+			t.last = f.on.numbers
+		}
+	}
+	return t.last
 }
 
 // plain answers in the playbook's own sentences.

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -143,10 +144,10 @@ func (s *staging) measureFlash() (units.Metres, error) {
 	if loss != 0 {
 		n.Set("flash_loss_stops", float64(loss))
 	}
-	if wait, err := flash.Recycle(flash.AssumedRecycle, units.Fraction(set.Power.Value)); err == nil {
+	if wait, err := flash.Recycle(cmp.Or(units.Seconds(s.head.item.RecycleS), flash.AssumedRecycle), units.Fraction(set.Power.Value)); err == nil {
 		n.Set("recycle_s", float64(wait))
 	}
-	if count, err := flash.Flashes(flash.AssumedFlashes, units.Fraction(set.Power.Value)); err == nil {
+	if count, err := flash.Flashes(cmp.Or(s.head.item.Charge, flash.AssumedFlashes), units.Fraction(set.Power.Value)); err == nil {
 		n.Set("flashes", count)
 	}
 	distance := set.PanelSubject

@@ -8,6 +8,7 @@ import (
 	"panelhand/calc/balance"
 	"panelhand/calc/units"
 	"panelhand/rules"
+	"panelhand/rules/fact"
 )
 
 // A standing is a set-up that stands, being staged again: what of it stays,
@@ -92,6 +93,7 @@ type mover struct {
 	size float64       // of each move's first size; 1 is all of it
 	by   units.Metres  // a length that the message named; 0 none
 	turn units.Degrees // an angle that it named; 0 none
+	gels *fact.Set     // what it said, a gel by name among it
 }
 
 func (m *mover) move(mv rules.Move) refusal {
@@ -109,8 +111,12 @@ func (m *mover) move(mv rules.Move) refusal {
 		return m.dial(units.ShutterThirds(), (*float64)(&g.Shutter), mv, 1, 1.0/8000, longestTime)
 	case "nd":
 		nd := g.ND - units.Stops(mv.Value*m.size)
-		if mv.How == rules.To {
+		filter, _ := m.on.facts.Item("nd-filter")
+		switch {
+		case mv.How == rules.To:
 			nd = units.Stops(mv.Value)
+		case mv.Value < 0 && filter.Stops > 0: // the one in the bag
+			nd = units.Stops(filter.Stops)
 		}
 		if nd < 0 {
 			return atDialEnd
@@ -146,7 +152,14 @@ func (m *mover) move(mv rules.Move) refusal {
 		if !lit {
 			return noSuchLight
 		}
-		m.plan.Gel = mv.Word
+		switch named, ok := m.gels.Item("gel"); {
+		case mv.Word == "none" && m.on.gel == "":
+			return noSuchLight
+		case mv.Word != "none" && ok && named.Gel != "":
+			m.plan.Gel = named.Gel
+		default:
+			m.plan.Gel = mv.Word
+		}
 		return made_
 	}
 	return m.place(mv)
@@ -170,10 +183,11 @@ func (m *mover) dial(marks units.Dial, value *float64, mv rules.Move, per, low, 
 	return made_
 }
 
+// toSync slows the shutter to the fastest that the flash follows.
 func (m *mover) toSync() refusal {
 	sync := m.on.scene.Camera.Sync
-	if m.plan.Given.Shutter <= sync*1.03 {
-		return atSync
+	if m.plan.Given.Shutter >= sync/1.03 {
+		return nothing // the flash follows it already
 	}
 	m.plan.Given.Shutter = sync
 	return made_
@@ -239,7 +253,11 @@ func (m *mover) zoom(mv rules.Move) refusal {
 
 // amount is a quantity moved: named in the message, else the rule's own size.
 func (m *mover) amount(mv rules.Move, is float64, named float64) float64 {
-	by := mv.Metres(float64(longest(m.on.panel))) // the value itself where it is no length
+	panel := m.on.panel
+	if mv.What == "fill" || mv.What == "black" { // a cloth of its own, not the key's
+		panel, _ = panelOf(m.on.facts, []string{"panel", "reflector", "diffuser"}, housePanel)
+	}
+	by := mv.Metres(float64(longest(panel))) // the value itself where it is no length
 	switch {
 	case mv.How == rules.Times && named > 0:
 		return is + math.Copysign(named, by-1)
@@ -340,7 +358,9 @@ func (m *mover) length(of *units.Metres, to, least units.Metres) refusal {
 func (m *mover) distance(mv rules.Move) refusal {
 	g := &m.plan.Given
 	of, least := &g.PanelSubject, nearestCloth
-	if key := m.on.scene.Key; key != nil && key.Way == balance.Bare || m.on.setup.Key != nil && m.on.setup.Key.Light == "led" {
+	if key := m.on.scene.Key; m.on.setup.Key != nil && m.on.setup.Key.Light == "led" {
+		of = &g.FlashSubject
+	} else if key != nil && key.Way == balance.Bare {
 		of, least = &g.FlashSubject, nearestTube
 	} else if key != nil && key.Way == balance.Wall {
 		return noSuchLight

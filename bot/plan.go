@@ -32,6 +32,17 @@ type made struct {
 	Size float64
 }
 
+// gel is what the key wears, of what it would wear without the plan.
+func (p *plan) gel(worn string) string {
+	switch p.Gel {
+	case "":
+		return worn
+	case "none":
+		return ""
+	}
+	return p.Gel
+}
+
 // times is how often an adjustment was made, and its last size.
 func (p *plan) times(id string) (n int, last float64) {
 	for _, m := range p.Made {
@@ -54,13 +65,6 @@ func (p *plan) applied(setup *rules.Setup) *rules.Setup {
 	if setup.Key != nil {
 		key := *setup.Key
 		key.Side, key.Up, key.Feather = turned(key.Side, p.Side), turned(key.Up, p.Up), turned(key.Feather, p.Feather)
-		switch p.Gel {
-		case "":
-		case "none":
-			key.Gel, key.OwnGel = "", false
-		default:
-			key.Gel, key.OwnGel = p.Gel, false
-		}
 		if key.Light == "led" && p.Given.FlashSubject > 0 {
 			key.Distance = length(p.Given.FlashSubject)
 		}

@@ -10,7 +10,7 @@ import (
 // turnFacts are what a message may say that only turns the set-up that
 // stands; anything else it says changes the scene itself.
 var turnFacts = []string{
-	"turn", "amount.stops", "amount.m", "amount.deg", "faults", "wants", "keep", "ask", "term",
+	"turn", "amount.stops", "amount.m", "amount.deg", "amount.k", "amount.times", "amount.share", "faults", "wants", "keep", "ask", "term",
 	"camera.iso", "camera.aperture", "camera.shutter_s", "camera.wb_k", "distance.flash_panel_m", "distance.panel_subject_m", "distance.flash_subject_m",
 }
 
@@ -27,7 +27,9 @@ func changesScene(before, said *fact.Set) bool {
 		}
 		switch row.Kind {
 		case fact.Kit:
-			if slices.ContainsFunc(said.Kit(), func(i fact.Item) bool { return !onlyTurns(i) && !had(before, i) }) {
+			if slices.ContainsFunc(said.Kit(), func(i fact.Item) bool {
+				return !onlyTurns(i) && !had(before, i) && !(within(i.Span) && i.SizeM+i.GuideM+i.EnergyWs+i.Lux1m == 0)
+			}) {
 				return true
 			}
 		case fact.List:

@@ -240,7 +240,7 @@ func (c *Coach) askBack(facts *fact.Set, unfilled []rules.Verdict, assumed []rul
 		return f.Ask
 	}
 	// A light that was taken for granted, not guessed from anything said.
-	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && len(s.Rule.When) == 0 })
+	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && s.Blind })
 	switch {
 	case len(facts.Kit()) == 0 && !facts.Denied("kit") && !(facts.Denied("flash") && facts.Denied("panel")):
 		return ask("kit")
@@ -284,6 +284,13 @@ func (c *Coach) assumptions(filled []rules.Assumption, s *staging, reading hear.
 	if !s.panelSaid {
 		kit("kit.panel.size_m", number("panel_size_m"), "assumed-panel")
 	}
+	if own, ok := s.calibrated(); ok {
+		text := strings.ReplaceAll(c.book.Phrase("own-calibration"), "<spread>", answer.HowMany.Print(own.Spread, reading.Style))
+		out = append(out, answer.Assumption{Fact: "flash_loss_stops", Value: own.Stops, Text: text, Why: c.book.Phrase("why-own-calibration")})
+	}
+	if listed := fromList(s.facts, reading.Style); listed != "" {
+		out = append(out, answer.Assumption{Fact: "kit", Value: listed, Text: c.book.Phrase("from-kit-list") + ": " + listed, Why: c.book.Phrase("why-kit-list")})
+	}
 	slices.SortStableFunc(out, func(x, y answer.Assumption) int { return cmp.Compare(weight(x.Fact), weight(y.Fact)) })
 	return out
 }
@@ -291,6 +298,7 @@ func (c *Coach) assumptions(filled []rules.Assumption, s *staging, reading hear.
 // weighty lists the facts by how far a wrong guess throws the dials off: a
 // phone has room for the first few.
 var weighty = []string{
+	"flash_loss_stops", "kit",
 	"light.kind", "light.ev100", "kit.flash.gn_m", "kit.led.lux_1m", "light.background_ev100", "kit.panel.size_m", "subject.people", "camera.sync_s", "helpers",
 	"subject.framing", "distance.camera_subject_m", "look",
 }

@@ -61,7 +61,7 @@ var walkMessages = []followUp{
 func walkScene(rng *rand.Rand) string {
 	pick := func(all ...string) string { return all[rng.IntN(len(all))] }
 	parts := []string{
-		pick("harbour market, under the canvas roof", "harbour market, open shade", "rooftop garden, sun overhead", "rooftop garden, overcast", "station hall, led lamps", "station hall, fluorescent tubes",
+		pick("harbour market, under the canvas roof", "harbour market, open shade", "rooftop garden, sun overhead", "rooftop garden, overcast", "station hall, led ceiling lamps", "station hall, fluorescent tubes",
 			"quay at dusk", "window light in the cafe", "street at night", "rooftop, sun behind her", "dappled light under the trees", "tungsten lamps"),
 		pick("no kit", "white reflector", "flash + 40in panel", "flash through 1m panel", "flash bounced off the white panel", "bare flash in hand", "flash in a 60cm softbox, stand", "flash + 43in umbrella",
 			"flash into the white wall", "scrim over her", "led panel", "2 flashes + 1.2m panel", "flash gn 28 + 32in panel", "flash, panel, half cto gel, nd8", "flash with hss + panel", "flash + 40in panel, sync 1/160"),
@@ -167,7 +167,7 @@ func (w *walk) say(f followUp) bool {
 		w.undone(a, now.numbers)
 		return true
 	case up, down, either:
-		if by := level - was.numbers["subject_stops"]; !a.Rebuilt && (f.face == up && by < -1.0/3 || f.face == down && by > 1.0/3 || math.Abs(by) > 2) {
+		if by := level - was.numbers["subject_stops"]; !a.Rebuilt && (f.face == up && by < -1.0/3 && level < was.low-1.0/3 || f.face == down && by > 1.0/3 && level > was.high+1.0/3 || math.Abs(by) > 2) {
 			w.fail("the face goes from %+.2f to %+.2f:\n%s", was.numbers["subject_stops"], level, a.Text)
 		}
 		now.low, now.high = math.Min(now.low, level), math.Max(now.high, level)

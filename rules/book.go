@@ -26,6 +26,7 @@ type Book struct {
 	Defaults    []Default
 	Terms       []Term
 	Phrases     []Phrase
+	Questions   []Question
 
 	programs programs
 	idle     scenes
@@ -44,6 +45,7 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 	"safety":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Cautions) },
 	"terms":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Terms) },
 	"phrases":       func(b *Book, n source.Node) []source.Problem { return list(n, &b.Phrases) },
+	"questions":     func(b *Book, n source.Node) []source.Problem { return list(n, &b.Questions) },
 	"looks.yaml":    func(b *Book, n source.Node) []source.Problem { return list(n, &b.Looks) },
 	"shifts.yaml":   func(b *Book, n source.Node) []source.Problem { return list(n, &b.Shifts) },
 	"defaults.yaml": func(b *Book, n source.Node) []source.Problem { return list(n, &b.Defaults) },
@@ -54,8 +56,8 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 const CasesSuffix = ".cases.yaml"
 
 // Load reads a playbook: words/, setups/, adjust/, signs/, tradeoffs/, plan/, safety/,
-// terms/ and phrases/ with any number of YAML files, looks.yaml, shifts.yaml,
-// defaults.yaml and places.yaml. It tells what is
+// terms/, phrases/ and questions/ with any number of YAML files, looks.yaml,
+// shifts.yaml, defaults.yaml and places.yaml. It tells what is
 // wrong with their shape, sorted, and leaves conditions unread: they are compiled
 // when first judged, and Check reads them all. A book with errors is returned as
 // far as it could be read; it must not be used to answer.
@@ -73,7 +75,7 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		read, known := folders[top]
 		if !known || path.Ext(name) != ".yaml" {
 			p := source.Errorf(source.Pos{File: name}, "stray-file", "no part of a playbook is read from here")
-			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "plan", "safety", "terms", "phrases", "looks.yaml", "shifts.yaml", "defaults.yaml", "places.yaml"})
+			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "plan", "safety", "terms", "phrases", "questions", "looks.yaml", "shifts.yaml", "defaults.yaml", "places.yaml"})
 			problems = append(problems, p)
 			return nil
 		}
@@ -124,7 +126,7 @@ func (b *Book) bind() {
 	}
 	for f := range b.formulas() {
 		if f.Text.InLine {
-			f.program = b.programs.get(f.Text.Value, quantity)
+			f.program = b.programs.get(f.Text.Value, quantity, f.names...)
 		}
 	}
 	b.phrases = make(map[string]string, len(b.Phrases))
@@ -186,6 +188,7 @@ func (b *Book) formulas() iter.Seq[*Line] {
 				}
 			}
 		}
+		b.questionLines(yield)
 	}
 }
 

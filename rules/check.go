@@ -28,6 +28,7 @@ func (b *Book) Check(files fs.FS) []source.Problem {
 	c.cautions()
 	c.words()
 	c.looks()
+	c.questions()
 	c.cases(files)
 	c.beaten()
 	c.unread()
@@ -130,6 +131,9 @@ func (c *bookCheck) ids() {
 	}
 	for _, x := range b.Phrases {
 		once("phrase", x.ID, x.Pos)
+	}
+	for _, x := range b.Questions {
+		once("question", x.ID, x.Pos)
 	}
 }
 
@@ -306,6 +310,33 @@ func (c *bookCheck) cautions() {
 	}
 }
 
+// maxNote fits two lines of a phone.
+const maxNote = 150
+
+// questions checks that a way's sentence names its own numbers and tells the
+// result, and that its numbers are read.
+func (c *bookCheck) questions() {
+	for i := range c.book.Questions {
+		q := &c.book.Questions[i]
+		if len(q.Ways) == 0 {
+			c.fail(q.Pos, "missing-key", "%s has no way to compute it", q.ID)
+		}
+		for j := range q.Ways {
+			w := &q.Ways[j]
+			names := w.From.names()
+			c.holes(w.Tell, append(names, "value", "more"))
+			c.holes(w.Note, nil)
+			c.short(w.Note, maxNote)
+			if !strings.Contains(w.Tell.Value, "{value}") && !strings.Contains(w.Tell.Value, "{more}") {
+				c.fail(w.Tell.Pos, "unknown-hole", "tell does not tell the result: name {value}")
+			}
+			if len(w.Formulas()) == 0 && w.Source == "" {
+				c.fail(w.Pos, "missing-key", "no formula of the table is called, so source must say where this comes from")
+			}
+		}
+	}
+}
+
 // words tells a phrase that means two things. Two words may share a phrase
 // where guards tell them apart, where one means nothing and is there to hide
 // shorter ones, and where one names a danger or the kind of answer: those are heard
@@ -442,6 +473,14 @@ func (c *bookCheck) cases(files fs.FS) {
 		}
 		yes[" "+contract[id]] = yes[" "+contract[id]] || yes[" "+id]
 		no[" "+contract[id]] = no[" "+contract[id]] || no[" "+id]
+	}
+	for _, q := range c.book.Questions {
+		asked := func(x Case) bool {
+			return x.Pos.File == casesFile(q.Pos.File) && x.Result != nil && x.Result.Name.Value == q.Result
+		}
+		if !slices.ContainsFunc(cases, asked) {
+			c.fail(q.Pos, "no-cases", "no case in %s asks for %s", casesFile(q.Pos.File), q.Result)
+		}
 	}
 	told := map[string]bool{}
 	for _, x := range c.book.Cautions {

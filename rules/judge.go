@@ -121,12 +121,23 @@ func (b *Book) scene(env *Env) *scene {
 	return s
 }
 
-// scenes are idle scenes, for the next judging: a book's results are many, and
-// an answer judges half a dozen times.
-type scenes struct{ pool sync.Pool }
+// scenes are a few idle scenes, for the next judging: a book's results are
+// many, and an answer judges half a dozen times. A list of our own, for the
+// library's pool is emptied with every collection.
+type scenes struct {
+	mu   sync.Mutex
+	free []*scene
+}
+
+// mostIdle is how many scenes are kept: one a core that judges, and some.
+const mostIdle = 4
 
 func (x *scenes) get() *scene {
-	if s, ok := x.pool.Get().(*scene); ok {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	if n := len(x.free); n > 0 {
+		s := x.free[n-1]
+		x.free = x.free[:n-1]
 		return s
 	}
 	return &scene{values: map[string]any{}, readings: map[*atom]reading{}, kinds: map[string]bool{}}
@@ -137,7 +148,11 @@ func (x *scenes) put(s *scene) {
 	clear(s.kinds)
 	clear(s.values)
 	s.forget()
-	x.pool.Put(s)
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	if len(x.free) < mostIdle {
+		x.free = append(x.free, s)
+	}
 }
 
 // forget makes the scene read its facts anew.

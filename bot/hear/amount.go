@@ -77,6 +77,9 @@ func (r *reader) stopsAt(i int) (stops float64, end int) {
 	if r.at(j).in("a", "an") {
 		j++
 	}
+	if shares[r.at(j-1).text] == click && j > i+1 && r.at(j).in("too", "over", "under", "brighter", "darker", "hotter") {
+		return v, j // "a third too hot": of a stop
+	}
 	unit, ok := stopWords[r.at(j).text]
 	if !ok || r.at(j).kind != wordToken || r.at(j).is("ev") && v > 3 || r.at(j+1).in("nd", "filter") || j == i {
 		return 0, i

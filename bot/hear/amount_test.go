@@ -19,6 +19,7 @@ func TestAmounts(t *testing.T) {
 		"face two clicks brighter":      {2.0 / 3, Stops, "two clicks"},
 		"flash a stop and a half down":  {1.5, Stops, "a stop and a half"},
 		"bg -⅔":                         {-2.0 / 3, Stops, "-⅔"},
+		"flash two thirds too hot":      {2.0 / 3, Stops, "two thirds"},
 		"panel 20 cm lower":             {0.2, Metres, "20 cm"},
 		"bring the panel in 8 in":       {0.2032, Metres, "8 in"},
 		"turn her 20 degrees":           {20, Degrees, "20 degrees"},

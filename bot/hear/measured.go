@@ -59,6 +59,8 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 	switch {
 	case next.in("iso", "asa") && next.kind == wordToken && (r.at(j+1).kind != numberToken || isoMark(n.v) && (r.measures(j+2) || !isoMark(r.at(j+1).num))) && n.v >= 25 && n.v <= 409600 && !n.word:
 		return quantity{kind: iso, v: n.v}, j + 1
+	case next.in("k") && next.glued && r.at(j+1).in("lux", "lx"):
+		return quantity{kind: lux, v: n.v * 1000}, j + 2
 	case next.in("k") && next.glued && n.v >= 1500 && n.v <= 25000, next.in("kelvin", "kelvins", "k") && n.v >= 1500 && n.v <= 25000:
 		return quantity{kind: kelvin, v: n.v}, j + 1
 	case next.in("k", "kelvin") && n.v >= 1.7 && n.v <= 15 && !n.word && (n.v != math.Trunc(n.v) || next.glued):

@@ -1,6 +1,10 @@
 package hear
 
-import "panelhand/calc/units"
+import (
+	"math"
+
+	"panelhand/calc/units"
+)
 
 type quantityKind uint8
 
@@ -77,7 +81,7 @@ func (r *reader) quantityAt(i int) (q quantity, end int) {
 	if v, end := r.stopsAt(i); end > i {
 		return quantity{kind: stops, v: v}, end
 	}
-	if t.kind == wordToken {
+	if t.kind == wordToken && !r.wantsName(i) {
 		if q, end = r.dayAt(i); end > i {
 			return q, end
 		}
@@ -115,7 +119,7 @@ func (r *reader) quantityAt(i int) (q quantity, end int) {
 // signed reads a number with a sign: a temperature, an offset in stops.
 func (r *reader) signed(start, i int, negative bool) (quantity, int) {
 	n, ok := r.numeral(i)
-	if !ok {
+	if !ok || math.IsInf(n.v, 0) {
 		return quantity{}, start
 	}
 	sign := 1.0

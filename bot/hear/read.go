@@ -32,12 +32,16 @@ type Ear struct {
 	manner *lexicon // dangers named, the kind of answer asked for
 	turns  *lexicon // dials and lights asked to be turned
 	spell  *speller
+
+	questions listener
 }
 
-// New builds an Ear from the words of a playbook.
-func New(words []rules.Word) *Ear {
+// New builds an Ear from the words of a playbook, and its questions.
+func New(words []rules.Word, questions ...rules.Question) *Ear {
 	matter, manner, turns := newLexicons(words)
-	return &Ear{lex: matter, manner: manner, turns: turns, spell: newSpeller(matter.vocabulary)}
+	ear := &Ear{lex: matter, manner: manner, turns: turns, spell: newSpeller(matter.vocabulary)}
+	ear.questions = newListener(questions, matter.vocabulary)
+	return ear
 }
 
 // A Reading is what one message says.
@@ -50,6 +54,11 @@ type Reading struct {
 	Amounts  []Amount    // how much is asked for, in the order typed
 	TooLong  bool        // over MaxBytes: nothing was read
 	Empty    bool        // nothing to read in it
+
+	Measures []Measure      // its numbers with what they measure, in their order; where it asks
+	Asked    map[string]Ask // the questions that it asks, by id
+	Asking   bool           // it reads as a question
+	words    map[string]bool
 }
 
 // A mark is a stretch of tokens with a meaning: a phrase or a quantity.
@@ -129,6 +138,9 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	r.company()
 	r.venue()
 	r.leftovers(heard)
+	if r.out.Asked = r.asked(); r.out.Asked != nil {
+		r.out.Measures, r.out.Asking, r.out.words = r.tally(), r.asking(), r.wordSet()
+	}
 	return r.out
 }
 

@@ -133,6 +133,20 @@ func (r *reader) temperatureUnit(i int) (unit string, end int) {
 	if r.turned(i, j) {
 		return "", i
 	}
+	if r.at(j).in("at", "from") && r.at(j+1).kind == numberToken { // "53 degrees at 1 m"
+		return "", i
+	}
+	// degrees alone: an angle where a direction or a width is spoken of
+	for k := j; k < j+4; k++ {
+		if r.at(k).in("side", "angle", "up", "down", "wide", "off", "to", "left", "right", "above", "seen", "from", "round", "turn", "tilt", "tilted", "apart", "camera", "axis", "latitude") {
+			return "", i
+		}
+	}
+	for k := i - 4; k < i; k++ {
+		if r.at(k).in("lower", "higher", "angle", "tilt", "turn", "turned", "az", "el", "elevation", "height", "up", "rotate", "raise", "azimuth", "look", "looks", "size", "fill", "fills", "see", "be", "source") {
+			return "", i
+		}
+	}
 	return "c", j
 }
 

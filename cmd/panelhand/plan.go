@@ -10,7 +10,6 @@ import (
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
 
-	"panelhand/bot"
 	"panelhand/bot/answer"
 	"panelhand/bot/render"
 )
@@ -36,16 +35,15 @@ func (p process) plan(args []string) error {
 	if err != nil {
 		return err
 	}
-	coach, err := p.coach()
+	message.Text = text
+	a, err := p.once(message)
 	if err != nil {
 		return err
 	}
-	message.Text = text
-	a := coach.Answer(new(bot.Thread), message)
-	if a.Kind != answer.KindPlan && !a.Stops() { // "saturday 14:00-18:00 …" is asked as a plan here
+	if a.Plan == nil { // "saturday 14:00-18:00 …" is asked as a plan here
 		message.Text = "plan: " + text
-		if b := coach.Answer(new(bot.Thread), message); b.Kind == answer.KindPlan {
-			a = b
+		if a, err = p.once(message); err != nil {
+			return err
 		}
 	}
 	if a.Plan != nil {

@@ -36,7 +36,14 @@ type Answer struct {
 	Asked    []rules.Asking // what was asked of a set-up that stood
 	Stood    rules.Env      // that set-up, as adjustments were judged against it
 	Adjusted []string       // ids of the adjustments made
-	Env      rules.Env      // that signs and trade-offs were judged against; zero where nothing was lit
+	Result   Result
+	Env      rules.Env // that signs and trade-offs were judged against; zero where nothing was lit
+}
+
+// A Result is the number that a question got; the zero Result is none.
+type Result struct {
+	Name, Text string
+	Value      *float64
 }
 
 // A Failure is a case that did not come out, or that could not be run.
@@ -224,6 +231,9 @@ func (r *run) message(c rules.Case) {
 		if i := slices.IndexFunc(answer.Raised, named(want.Value)); i >= 0 {
 			fail(want.Pos, want.Value, "%s must stay quiet, and %s raises it", want.Value, answer.Raised[i].Rule.ID)
 		}
+	}
+	if want := c.Result; want != nil && r.bench.Answer != nil && !answer.Result.is(want) {
+		fail(want.Name.Pos, "", "%s must be asked for, and the answer is %s", want, answer.Result)
 	}
 	if c.Stop != nil {
 		i := slices.IndexFunc(answer.Raised, func(x rules.Raised) bool { return x.Stop })
