@@ -7,6 +7,7 @@ import (
 
 	"panelhand/bot/answer"
 	"panelhand/bot/hear"
+	"panelhand/calc/balance"
 	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -85,6 +86,10 @@ func (f *follower) dial() bool {
 		if !ok {
 			continue
 		}
+		if least := f.nearest(d.path); v < least {
+			v = least
+			f.refused = append(f.refused, refused{why: tooNear, on: f.on})
+		}
 		if off := math.Abs(math.Log2(d.get(&p) / v)); !(off < 0.02) {
 			changed = true
 		}
@@ -125,6 +130,18 @@ func (f *follower) dial() bool {
 	}
 	f.keep(p, on)
 	return true
+}
+
+// nearest is how near a cloth or a bare tube may come to a face, m; 0 for what
+// is no such distance.
+func (f *follower) nearest(path string) float64 {
+	switch key := f.on.scene.Key; {
+	case path == "distance.panel_subject_m":
+		return float64(nearestCloth)
+	case path == "distance.flash_subject_m" && key != nil && key.Way == balance.Bare:
+		return float64(nearestTube)
+	}
+	return 0
 }
 
 // keep makes a staged plan the one that stands.

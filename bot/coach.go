@@ -92,7 +92,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	}
 	if reading.Facts.Has("ask", "what-if") { // shown, not kept
 		was := *t
-		was.facts, was.states = before, slices.Clone(t.states)
+		was.facts, was.states, was.told = before, slices.Clone(t.states), slices.Clone(t.told)
 		defer func() { *t = was }()
 	}
 	switch {

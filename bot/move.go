@@ -307,9 +307,9 @@ func (m *mover) place(mv rules.Move) refusal {
 		case mv.Word == "none":
 			*of, g.PanelSubject = -1, m.held(g.PanelSubject)
 			return made_
-		case m.on.setup.Key == nil && held: // the panel that lights is the one that fills
+		case m.on.light.fill > 0: // the panel that lights is the one that fills
 			of = &g.PanelSubject
-		case m.on.setup.Key == nil:
+		case m.on.setup.Key == nil && !held:
 			g.PanelSubject = 0
 		}
 		if mv.How != rules.To && !held {

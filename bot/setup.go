@@ -328,7 +328,7 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 			note += " " + c.buy(s.solution.Buys[buy], reading)
 		}
 		notes = append(notes, note)
-	} else if is := s.solution.Levels.Background; is-s.tones.background > brightBackground && is > tellBackground && !strings.Contains(s.told, "{background_stops}") {
+	} else if is := s.solution.Levels.Background; (s.stands == nil || s.stands.anew) && is-s.tones.background > brightBackground && is > tellBackground && !strings.Contains(s.told, "{background_stops}") {
 		note, _ := answer.Fill(c.book.Phrase("note-background"), s.numbers, s.lengths, reading.Style)
 		if darker, err := balance.Darken(s.scene, s.solution); err == nil && len(darker) > 0 {
 			note += " " + c.buy(darker[0], reading)

@@ -48,7 +48,7 @@ var walkMessages = []followUp{
 	// turns and amounts
 	{"flash up one stop", up}, {"flash down 2 clicks", down}, {"flash too bright half a stop", down}, {"shutter slower", up}, {"shutter up a click", stay},
 	{"open up a stop", stay}, {"stop down one", stay}, {"iso down", stay}, {"iso up a stop", stay}, {"whole frame a bit dark", up}, {"everything too bright", down},
-	{"closer by 20 cm", stay}, {"panel back 30cm", stay}, {"panel in to 0.8 m", stay}, {"panel higher", stay}, {"panel lower 10 degrees", stay}, {"key more to the side", stay},
+	{"closer by 20 cm", stay}, {"panel back 30cm", stay}, {"panel in to 0.8 m", stay}, {"panel to 20cm", stay}, {"flash 40 cm from her face", stay}, {"ambient down a stop", stay}, {"panel higher", stay}, {"panel lower 10 degrees", stay}, {"key more to the side", stay},
 	{"feather it more", stay}, {"zoom the flash in", stay}, {"bring the reflector closer", stay}, {"go tighter", stay}, {"swap sides", stay}, {"off the wall", stay},
 	// direct dials
 	{"same but f2.8", stay}, {"f8", stay}, {"iso 400", stay}, {"1/60", stay}, {"1/1000", stay}, {"flash at 1/8", stay}, {"power 1/16", stay},
@@ -171,6 +171,14 @@ func (w *walk) say(f followUp) bool {
 			w.fail("the face goes from %+.2f to %+.2f:\n%s", was.numbers["subject_stops"], level, a.Text)
 		}
 		now.low, now.high = math.Min(now.low, level), math.Max(now.high, level)
+		// Each asks for a click at least, though a dial at its end may give it
+		// only later.
+		switch f.face {
+		case up:
+			now.high = math.Max(now.high, was.high+click)
+		case down:
+			now.low = math.Min(now.low, was.low-click)
+		}
 	default:
 		if now.off() > 1.0/3+0.02 && !owned(a) {
 			w.fail("the face is at %+.2f, asked for %+.2f to %+.2f, and the answer does not say so:\n%s", level, now.low, now.high, a.Text)
@@ -335,5 +343,25 @@ func must[T any](v T, err error) func(testing.TB) T {
 			t.Error(err)
 		}
 		return v
+	}
+}
+
+// TestWhatIfLeavesNoTrace: what is only shown changes nothing of what comes
+// after.
+func TestWhatIfLeavesNoTrace(t *testing.T) {
+	coach := houseCoach(t)
+	for _, first := range []string{"rooftop garden, overcast, no kit", "harbour market, shade, flash through 1m panel, helper"} {
+		for _, then := range []string{"still", "softer", "f4", "warmer", "keep it", "cloud came"} {
+			plain, asked := new(bot.Thread), new(bot.Thread)
+			coach.Answer(plain, bot.Message{Text: first})
+			coach.Answer(asked, bot.Message{Text: first})
+			for _, what := range []string{"what if f8", "what if softer", "what if sun comes out"} {
+				coach.Answer(asked, bot.Message{Text: what})
+			}
+			want, got := coach.Answer(plain, bot.Message{Text: then}).Text, coach.Answer(asked, bot.Message{Text: then}).Text
+			if got != want {
+				t.Errorf("%q, then %q shows after three what-ifs:\n%s\nwithout:\n%s", first, then, got, want)
+			}
+		}
 	}
 }

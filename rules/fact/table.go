@@ -118,7 +118,7 @@ var Techniques = []string{"edge", "turn", "window", "scrim", "reflect", "through
 // Faults are the signs that can be seen on a face or a frame (trade handbook
 // §2 and §4).
 var Faults = []string{
-	"dark-sockets", "dead-eyes", "hot-forehead", "hot-nose", "blown-hair", "squint", "dappled-face", "half-dark-face", "long-nose-shadow",
+	"dark-sockets", "dead-eyes", "hot-forehead", "hot-nose", "blown-hair", "squint", "dappled-face", "half-dark-face", "long-nose-shadow", "hard-nose-shadow",
 	"chin-shadow", "flat-face", "light-from-below", "green-skin", "tinted-skin", "blue-skin", "mixed-light", "grey-skin", "chalky-skin",
 	"glasses-glare", "double-catchlight", "bright-hands", "dark-face", "bright-background", "dark-background", "two-shadows", "flicker-bands", "skin-shine",
 	"ghosting", "flashy", "half-lit-panel", "hot-spot", "panel-in-frame", "wall-shadow", "uneven-group", "dark-back-row", "black-stripe", "no-fire", "motion-blur",
