@@ -30,7 +30,8 @@ type planning struct {
 	style  units.Style
 	values map[string]string // of holes
 	notes  []string
-	ask    string // the one question back, by its phrase
+	here   []string // what the list of places says of this one
+	ask    string   // the one question back, by its phrase
 
 	zone   *time.Location
 	date   day.Date
@@ -133,6 +134,10 @@ func (p *planning) place(m Message) {
 		if p.text("when.zone") == "" && p.text("when.utc_offset") == "" && site.Zone != "" {
 			p.facts.Put("when.zone", fact.Value{Text: site.Zone, Origin: fact.Kept})
 		}
+	}
+	p.here = slices.Clone(p.plan.Notes)
+	if m.Ground != nil { // a phone is told of them by whoever keeps them
+		p.plan.Notes = append(p.plan.Notes, m.Ground.Notes...)
 	}
 	p.set("place", p.plan.Place)
 	p.set("contact", p.plan.Contact)
@@ -865,7 +870,7 @@ func (p *planning) tell() {
 	}
 	add(joined("plan-missing", shortened(p.plan.Missing, mostPacked)))
 	add(joined("plan-pack", shortened(p.plan.Pack, mostPacked)))
-	add(joined("plan-note", shortened(p.plan.Notes, mostPacked)))
+	add(joined("plan-note", shortened(p.here, mostPacked)))
 	if p.facts.Has("limits", "rain") {
 		add(joined("plan-rain", p.plan.Rain))
 	}
