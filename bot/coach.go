@@ -76,6 +76,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	a.Heard = fact.HeardJSON(facts)
 	raised := c.book.Raise(rules.Env{Facts: facts})
 	a.Kind = c.kind(reading.Facts, raised, m.Text, t.standing() != nil)
+	if t.planning && replans(reading.Facts) && !stops(raised) {
+		a.Kind = answer.KindPlan
+	}
 	if reading.Facts.Has("ask", "what-if") { // shown, not kept
 		was := *t
 		was.facts, was.states, was.told = before, slices.Clone(t.states), slices.Clone(t.told)
@@ -86,8 +89,15 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		*t = Thread{style: t.style}
 		return c.plain(a, reading, answer.KindChange, "started-over")
 	case stops(raised):
+		if reading.Facts.Has("ask", "plan") || t.planning && replans(reading.Facts) { // the stop is told, the plan stays in the document
+			t.planning = true
+			c.plan(a, reading, facts, m)
+		}
 		c.decline(a, reading, raised)
 		c.beside(a, reading, dated(facts, m))
+	case a.Kind == answer.KindPlan && !reading.Facts.Has("ask", "number"):
+		t.planning = true
+		c.plan(a, reading, facts, m)
 	case c.question(a, reading, dated(facts, m), c.numbers(t, reading)):
 	case a.Kind == answer.KindSafety:
 		c.caution(a, reading, raised)
@@ -99,6 +109,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		default:
 			c.meaning(a, reading, m.Text)
 		}
+	case a.Kind == answer.KindPlan:
+		t.planning = true
+		c.plan(a, reading, facts, m)
 	case a.Kind == answer.KindHelp:
 		return c.plain(a, reading, answer.KindHelp, "help-1", "help-2", "help-3", "help-4")
 	case a.Kind == answer.KindUnsure:

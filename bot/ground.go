@@ -17,6 +17,8 @@ import (
 type Ground struct {
 	Kit  memory.KitList
 	Bans []string // limits of the venue's rules: no-stands, no-flash …
+
+	Notes []string // what was noted about the venue, newest first
 }
 
 // bannedKit are the kinds of kit that a limit rules out.

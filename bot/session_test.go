@@ -93,6 +93,12 @@ var stories = map[string][]line{
 		{say: "delete everything with flash", kind: "*"},
 		{say: "softer, two people, then save this as " + strings.Repeat("long ", 40), kind: "*", lacks: "Saved"},
 	},
+	"a day planned with what is kept": {
+		{say: "save my kit: one flash, 40in panel", kind: "*"},
+		{say: "note for Net Shed Yard: gate shuts at nine, no stands", saved: "gate shuts at nine, no stands", heard: "venue"},
+		{say: "#day"},
+		{say: "plan 2026-06-21 14:00-18:00 at Net Shed Yard, lat 38.7 lon -9.14, 3 spots", kind: answer.KindPlan, has: "Sun 21 Jun 2026, Net Shed Yard|gate shuts at nine|Missing: trigger|1 m panel", lacks: "sandbags"},
+	},
 	"one breath": {
 		{say: "street at night, one flash, darker background. save this as kiosk night", kind: answer.KindSetup, saved: "kiosk night", has: "ISO|Saved as “kiosk night”"},
 		{say: "overcast, two people, white reflector; and save it as garden pair", kind: "*", saved: "garden pair"},

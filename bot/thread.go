@@ -22,6 +22,8 @@ type Thread struct {
 	states []state           // newest last
 	last   *answer.Numbers   // of the set-up answered last
 	told   []string          // cautions and assumptions shown so far
+
+	planning bool // a day ahead was planned: dates, places and hours add to it
 }
 
 // A state is a set-up as it stood after one message.
@@ -99,6 +101,8 @@ type kept struct {
 	Style  units.Style       `json:"style"`
 	States []json.RawMessage `json:"states,omitempty"`
 	Told   []string          `json:"told,omitempty"`
+
+	Planning bool `json:"planning,omitempty"`
 }
 
 // MarshalJSON writes the thread for a store.
@@ -111,7 +115,7 @@ func (t *Thread) MarshalJSON() ([]byte, error) {
 		}
 		states = append(states, data)
 	}
-	return json.Marshal(kept{t.facts, t.style, states, t.told})
+	return json.Marshal(kept{t.facts, t.style, states, t.told, t.planning})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote.
@@ -120,7 +124,7 @@ func (t *Thread) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &k); err != nil {
 		return err
 	}
-	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told}
+	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told, planning: k.Planning}
 	if n := len(k.States); n > 0 {
 		var s state
 		if err := json.Unmarshal(k.States[n-1], &s); err != nil {

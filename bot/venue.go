@@ -39,6 +39,9 @@ func (t *turn) loadVenue() error {
 	if t.notes, err = t.Store.Notes(t.ctx, t.team, memory.NoteQuery{Venue: t.venue}); err != nil {
 		return err
 	}
+	for _, n := range t.notes {
+		t.ground.Notes = append(t.ground.Notes, n.Text)
+	}
 	t.contact()
 	for _, limit := range t.Coach.bans(t.notes) {
 		if !slices.Contains(t.talk.Allowed, limit) {

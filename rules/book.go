@@ -18,6 +18,8 @@ type Book struct {
 	Adjustments []Adjustment
 	Signs       []Sign
 	Tradeoffs   []Tradeoff
+	PlanLines   []PlanLine
+	Sites       []Site
 	Cautions    []Caution
 	Looks       []Look
 	Shifts      []Shift
@@ -37,6 +39,8 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 	"setups":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Setups) },
 	"adjust":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Adjustments) },
 	"signs":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Signs) },
+	"plan":          func(b *Book, n source.Node) []source.Problem { return list(n, &b.PlanLines) },
+	"places.yaml":   func(b *Book, n source.Node) []source.Problem { return list(n, &b.Sites) },
 	"tradeoffs":     func(b *Book, n source.Node) []source.Problem { return list(n, &b.Tradeoffs) },
 	"safety":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Cautions) },
 	"terms":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Terms) },
@@ -51,9 +55,9 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 // that it tests and is read only to test them.
 const CasesSuffix = ".cases.yaml"
 
-// Load reads a playbook: words/, setups/, adjust/, signs/, tradeoffs/, safety/, terms/,
-// phrases/ and questions/ with any number of YAML files, looks.yaml, shifts.yaml and
-// defaults.yaml. It tells what is
+// Load reads a playbook: words/, setups/, adjust/, signs/, tradeoffs/, plan/, safety/,
+// terms/, phrases/ and questions/ with any number of YAML files, looks.yaml,
+// shifts.yaml, defaults.yaml and places.yaml. It tells what is
 // wrong with their shape, sorted, and leaves conditions unread: they are compiled
 // when first judged, and Check reads them all. A book with errors is returned as
 // far as it could be read; it must not be used to answer.
@@ -71,7 +75,7 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		read, known := folders[top]
 		if !known || path.Ext(name) != ".yaml" {
 			p := source.Errorf(source.Pos{File: name}, "stray-file", "no part of a playbook is read from here")
-			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "safety", "terms", "phrases", "questions", "looks.yaml", "shifts.yaml", "defaults.yaml"})
+			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "plan", "safety", "terms", "phrases", "questions", "looks.yaml", "shifts.yaml", "defaults.yaml", "places.yaml"})
 			problems = append(problems, p)
 			return nil
 		}
@@ -156,6 +160,9 @@ func (b *Book) Lines() iter.Seq2[string, *Line] {
 		}
 		for i := range b.Tradeoffs {
 			each(b.Tradeoffs[i].ID, b.Tradeoffs[i].When)
+		}
+		for i := range b.PlanLines {
+			each(b.PlanLines[i].ID, b.PlanLines[i].When)
 		}
 		for i := range b.Cautions {
 			each(b.Cautions[i].ID, b.Cautions[i].When)

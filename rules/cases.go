@@ -17,8 +17,9 @@ type Case struct {
 	Fires   []source.Text `source:"fires"`   // set-ups that fire, defaults filled
 	Sees    []source.Text `source:"sees"`    // signs that are seen
 	Weighs  []source.Text `source:"weighs"`  // trade-offs that are told
+	Plans   []source.Text `source:"plans"`   // lines that stand in the plan
 	Adjusts []source.Text `source:"adjusts"` // adjustments that are made
-	Not     []source.Text `source:"not"`     // set-ups that are ruled out or wait, signs that are not seen, trade-offs that are not told, adjustments that are not made
+	Not     []source.Text `source:"not"`     // set-ups that are ruled out or wait, signs that are not seen, trade-offs and lines of a plan that are not told, adjustments that are not made
 	Best    source.Text   `source:"best"`    // the set-up that wins
 	Raises  []source.Text `source:"raises"`  // cautions raised, by the contract's id or a rule's
 	Quiet   []source.Text `source:"quiet"`   // cautions not raised
@@ -62,7 +63,7 @@ func Cases(files fs.FS) ([]Case, []source.Problem) {
 		problems = append(problems, source.Errorf(source.Pos{File: "."}, "unreadable", "cannot be read: %v", err))
 	}
 	for _, c := range cases {
-		if len(c.Fires)+len(c.Sees)+len(c.Weighs)+len(c.Adjusts)+len(c.Not)+len(c.Raises)+len(c.Quiet) == 0 && c.Best.Value == "" && c.Stop == nil && c.Result == nil {
+		if len(c.Fires)+len(c.Sees)+len(c.Weighs)+len(c.Plans)+len(c.Adjusts)+len(c.Not)+len(c.Raises)+len(c.Quiet) == 0 && c.Best.Value == "" && c.Stop == nil && c.Result == nil {
 			problems = append(problems, source.Errorf(c.Pos, "no-cases", "the case expects nothing, so it cannot fail"))
 		}
 	}

@@ -24,6 +24,7 @@ func (b *Book) Check(files fs.FS) []source.Problem {
 	c.adjustments()
 	c.signs()
 	c.tradeoffs()
+	c.planLines()
 	c.cautions()
 	c.words()
 	c.looks()
@@ -83,7 +84,7 @@ func (c *bookCheck) ids() {
 			return
 		}
 		space := kind
-		if kind == "sign" || kind == "trade-off" || kind == "adjustment" { // cases call them by the bare name, as they do set-ups
+		if kind == "sign" || kind == "trade-off" || kind == "adjustment" || kind == "line" { // cases call them by the bare name, as they do set-ups
 			space = "setup"
 		}
 		if first, twice := seen[space+" "+id]; twice {
@@ -109,6 +110,12 @@ func (c *bookCheck) ids() {
 	}
 	for _, x := range b.Tradeoffs {
 		once("trade-off", x.ID, x.Pos)
+	}
+	for _, x := range b.PlanLines {
+		once("line", x.ID, x.Pos)
+	}
+	for _, x := range b.Sites {
+		once("place", x.ID, x.Pos)
 	}
 	for _, x := range b.Cautions {
 		once("caution", x.ID, x.Pos)
@@ -408,7 +415,7 @@ func (c *bookCheck) cases(files fs.FS) {
 	for _, t := range c.book.Tradeoffs {
 		tradeoffIDs = append(tradeoffIDs, t.ID)
 	}
-	ruleIDs := slices.Concat(setupIDs, adjustIDs, signIDs, tradeoffIDs)
+	ruleIDs := slices.Concat(setupIDs, adjustIDs, signIDs, tradeoffIDs, planIDs(c.book))
 	yes, no := map[string]bool{}, map[string]bool{}
 	note := func(file string, refs []source.Text, names []string, into map[string]bool) {
 		for _, ref := range refs {
@@ -427,6 +434,7 @@ func (c *bookCheck) cases(files fs.FS) {
 		note(one.Pos.File, one.Sees, signIDs, yes)
 		note(one.Pos.File, one.Adjusts, adjustIDs, yes)
 		note(one.Pos.File, one.Weighs, tradeoffIDs, yes)
+		note(one.Pos.File, one.Plans, planIDs(c.book), yes)
 		if one.Best.Value != "" {
 			note(one.Pos.File, []source.Text{one.Best}, setupIDs, yes)
 		}
@@ -453,6 +461,11 @@ func (c *bookCheck) cases(files fs.FS) {
 	}
 	for _, t := range c.book.Tradeoffs {
 		both(t.ID, t.Pos, "weighs", "being told")
+	}
+	for _, l := range c.book.PlanLines {
+		if l.conditional() {
+			both(l.ID, l.Pos, "plans", "being planned")
+		}
 	}
 	for _, id := range slices.Sorted(maps.Keys(contract)) {
 		if contract[id] == id {

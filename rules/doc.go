@@ -9,7 +9,7 @@
 // coverage all listen to the same stream.
 //
 //	book.go                  Book, Load: the folders of a playbook and what they hold
-//	setup.go adjust.go sign.go tradeoff.go caution.go words.go shift.go default.go cases.go
+//	setup.go adjust.go sign.go tradeoff.go dayplan.go caution.go words.go shift.go default.go cases.go
 //	                         what stands in them, each with its YAML keys
 //	quantity.go numbers.go   measures with units; the numbers that texts and conditions name
 //	lines.go                 conditions as written: a list, any, all

@@ -26,6 +26,7 @@ const (
 	StepOffer   Step = "offer"   // a condition of an adjustment's button
 	StepSign    Step = "sign"    // a condition of a sign
 	StepWeigh   Step = "weigh"   // a condition of a trade-off
+	StepPlan    Step = "plan"    // a condition of a line of a plan
 	StepNeed    Step = "need"    // kit that must be at hand
 	StepHands   Step = "hands"   // helpers' hands
 	StepOutcome Step = "outcome" // the set-up, the caution or the default as a whole

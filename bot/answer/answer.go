@@ -51,6 +51,7 @@ type Answer struct {
 	Safety    []Caution      `json:"safety,omitempty"`
 	Instead   *Instead       `json:"instead,omitempty"`
 	Next      []Next         `json:"next,omitempty"`
+	Plan      *Plan          `json:"plan,omitempty"`
 	Record    *Record        `json:"record,omitempty"`
 	Working   []Working      `json:"working,omitempty"`
 	Trace     []Trace        `json:"trace,omitempty"`

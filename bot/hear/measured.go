@@ -39,6 +39,10 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 	if next.is("-") && r.at(j+1).kind == numberToken && r.at(j+1).glued {
 		q, end := r.measured(j+1, numeral{v: r.at(j + 1).num, end: j + 2})
 		if end > j+1 && q.kind != bareNumber && q.kind != refused {
+			if q.kind == clock {
+				q.v2 = hourBefore(n.v, q.v)
+				return q, end
+			}
 			if q.kind == length && r.at(end-1).is("mm") { // a zoom lens says no focal length
 				return quantity{kind: frames, v: n.v}, end
 			}

@@ -239,7 +239,7 @@ func (r *reader) named(i int) (q quantity, end int) {
 				j++
 			}
 		}
-		if n := r.at(j); n.kind == numberToken && n.num == math.Trunc(n.num) && n.num < 1000 && !r.at(j+1).is("/") {
+		if n := r.at(j); n.kind == numberToken && n.num == math.Trunc(n.num) && n.num < 1000 && !r.at(j+1).is("/") && !(r.at(j+1).in(":", "-") && r.at(j+1).glued && r.at(j+2).kind == numberToken && r.at(j+2).glued) { // "hall 09:00-11:00" has no number
 			if t.in("no") && j == i+1 {
 				return q, i
 			}

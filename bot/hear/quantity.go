@@ -32,8 +32,9 @@ const (
 	wind  // m/s
 	temperature
 	weight
-	clock // minutes since midnight
+	clock // minutes since midnight, v2 where it starts before: 2-6pm
 	date
+	zoneName // of a time zone, or an offset from UTC
 	latitude
 	longitude
 	age // years
@@ -81,6 +82,9 @@ func (r *reader) quantityAt(i int) (q quantity, end int) {
 		return quantity{kind: stops, v: v}, end
 	}
 	if t.kind == wordToken && !r.wantsName(i) {
+		if q, end = r.dayAt(i); end > i {
+			return q, end
+		}
 		if q, end = r.named(i); end > i {
 			return q, end
 		}

@@ -8,7 +8,7 @@
 // (negation.go), and what is left of the work is to say which number belongs to
 // what: to kit (kit.go, kitfield.go, surface.go), people (people.go), the camera
 // (camera.go), a meter (meter.go), a distance (distance.go), the weather
-// (weather.go) or by how much something is turned (turned.go). facts.go writes down what the phrases mean. Merge (merge.go) lays
+// (weather.go), the day ahead (dayplan.go) or by how much something is turned (turned.go). facts.go writes down what the phrases mean. Merge (merge.go) lays
 // a message over what its thread knew.
 //
 // What words mean stands in the playbook; what is here is grammar: the small
@@ -127,6 +127,7 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	r.deny()
 	r.refuse()
 	r.amounts()
+	r.day()
 	r.sized()
 	r.camera()
 	r.weather()
@@ -175,7 +176,7 @@ func (r *reader) scan() {
 		w := r.wordAt(i)
 		q, end := r.quantityAt(i)
 		switch {
-		case w.word != nil && w.end >= end:
+		case w.word != nil && w.end >= end && !(q.kind == date && w.end == end): // "plan sat" is a day
 			r.mark(mark{start: i, end: w.end, word: w.word, number: w.number, text: w.text, denied: w.denied})
 			r.overlap(i, w.end)
 			i = w.end

@@ -18,6 +18,9 @@ func (r *reader) sized() {
 		case Much:
 			path, v = "amount.share", much
 		}
+		if row, ok := fact.Lookup(path); !ok || v < row.Low || v > row.High {
+			continue // nobody turns anything by that much
+		}
 		if _, said := r.out.Facts.Get(path); !said {
 			r.out.Facts.Put(path, fact.Value{Number: v, Origin: fact.Said, Span: a.Span})
 		}

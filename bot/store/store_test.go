@@ -165,6 +165,7 @@ func TestTwoProcesses(t *testing.T) {
 	s := open(t, path)
 	var theirs []string
 	var reading sync.WaitGroup
+	wrote := make(chan struct{}, 1<<16)
 	reading.Go(func() {
 		for {
 			line, err := out.ReadString('\n')
@@ -172,12 +173,16 @@ func TestTwoProcesses(t *testing.T) {
 				return
 			}
 			theirs = append(theirs, strings.TrimSpace(line))
+			wrote <- struct{}{}
 		}
 	})
+	<-wrote // both are at it: on a busy machine the other takes its time to start
 	for i := range 60 {
 		save(t, s, fmt.Sprintf("mine-%d", i))
 	}
-	time.Sleep(50 * time.Millisecond) // let it write alone for a while
+	for range 10 { // let it write alone for a while
+		<-wrote
+	}
 	if err := cmd.Process.Kill(); err != nil {
 		t.Fatal(err)
 	}

@@ -9,7 +9,9 @@
 //
 //	sun.go       position
 //	crossing.go  rise, set, twilight, low sun
-//	light.go     illuminance by height
+//	light.go     illuminance by height, by day
+//	twilight.go  illuminance by height, twilight too
+//	face.go      what of it falls on an upright face
 package sun
 
 import (

@@ -29,6 +29,7 @@ var sole = map[string]string{
 	"modernc.org/sqlite":              "bot/store",
 	"github.com/peterh/liner":         "cmd",
 	"panelhand/rules/playbook":        "cmd",
+	"github.com/yuin/goldmark":        "cmd",
 	"github.com/rogpeppe/go-internal": "cmd",
 }
 

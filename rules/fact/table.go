@@ -80,6 +80,18 @@ var Table = []Fact{
 	{Path: "when.zone", Name: "zone", Kind: Text, Doc: "time zone by name"},
 	{Path: "where.lat", Name: "lat", Kind: Number, Unit: "degree", Low: -90, High: 90, Doc: "latitude, north positive"},
 	{Path: "where.lon", Name: "lon", Kind: Number, Unit: "degree", Low: -180, High: 180, Doc: "longitude, east positive"},
+	{Path: "plan.start", Name: "plan_start", Kind: Text, Doc: "when a planned day's pictures start, hours and minutes"},
+	{Path: "plan.end", Name: "plan_end", Kind: Text, Doc: "when they end"},
+	{Path: "plan.call", Name: "plan_call", Kind: Text, Doc: "when the crew meets"},
+	{Path: "plan.sunset", Name: "plan_sunset", Kind: Text, Doc: "sunset as the asker knows it"},
+	{Path: "plan.sunrise", Name: "plan_sunrise", Kind: Text, Doc: "sunrise as the asker knows it"},
+	{Path: "plan.spots", Name: "spots", Kind: Number, Low: 1, High: 24, Doc: "how many spots or looks a planned day has"},
+	{Path: "plan.frames", Name: "frames", Kind: Number, Low: 1, High: 100000, Doc: "how many frames are planned"},
+	{Path: "plan.power", Name: "frame_power", Kind: Number, Low: 1.0 / 512, High: 1, Doc: "flash power that they are planned at, as a fraction of full"},
+	{Path: "plan.sets", Name: "battery_sets", Kind: Number, Low: 0, High: 200, Doc: "charged sets of cells at hand for each flash"},
+	{Path: "plan.sky", Name: "sky", Kind: Choice, Choices: []string{"clear", "broken", "overcast"}, Doc: "the sky that is forecast"},
+	{Path: "plan.contact", Name: "contact", Kind: Text, Doc: "who is asked for on site"},
+	{Path: "plan.day", Name: "day", Kind: List, Choices: DayTraits, Doc: "what a planned day is like, as computed; read by the lines of a plan"},
 	{Path: "turn", Name: "turns", Kind: List, Choices: Turns, Doc: "a dial, a light or a thing that the message asks to be moved"},
 	{Path: "amount.stops", Name: "by_stops", Kind: Number, Unit: "stop", Low: 0, High: 10, Doc: "how many stops it asks for"},
 	{Path: "amount.m", Name: "by_m", Kind: Number, Unit: "m", Low: 0, High: 10, Doc: "how far it asks something to go"},
@@ -154,6 +166,13 @@ var Acts = []string{
 var Asks = []string{
 	"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script", "hands",
 	"undo", "again", "restart", "keep-it", "what-if", "more", "less", "other-side", "moved",
+}
+
+// DayTraits say what a planned day is like: which light its slots have, what
+// their set-ups are made of, what is known of it.
+var DayTraits = []string{
+	"overhead-light", "low-sun", "twilight", "night", "polar-day", "polar-night", "outdoors", "indoors", "long",
+	"flash", "panel", "has-slots",
 }
 
 // Turns are the moves that a message asks for by name.

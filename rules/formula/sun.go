@@ -16,6 +16,12 @@ var (
 	instant   = Arg{"unix", "s", -2208988800, 4133980799} // 1900 to 2100, seconds since 1970 UTC
 	sunHeight = Arg{"sun", "degree", 5, 90}
 	crossed   = Arg{"height", "degree", -90, 90}
+	dayHeight = Arg{"sun", "degree", -18, 90}
+)
+
+const (
+	twilightSource = "Janiczek and DeYoung 1987 (from memory)"
+	faceSource     = "photometry handbook §5.1, §5.2; below 5° derived"
 )
 
 func moment(seconds float64) clock.Time {
@@ -55,4 +61,9 @@ var sunFormulas = []Formula{
 	{"sun_lux", []Arg{sunHeight}, "lux", "a clear sun's light on what faces it, the sky left out", "128 klx·exp(−0.21/sin h)", "photometry handbook §5.2 (from memory), scatter a stop", one(sun.ClearSun)},
 	{"clear_sky_lux", []Arg{sunHeight}, "lux", "a clear sky's light on level ground, the sun left out", "0.8 + 15.5·√sin h klx", "photometry handbook §5.2 (from memory), scatter a stop", one(sun.ClearSky)},
 	{"overcast_lux", []Arg{sunHeight}, "lux", "an overcast sky's light on level ground", "0.3 + 21·sin h klx", "photometry handbook §5.2 (from memory), scatter a stop", one(sun.Overcast)},
+	{"daylight_level", []Arg{dayHeight}, "lux", "a clear day's light on level ground, twilight too", "10^(cubic in h/90)", twilightSource, one(sun.Level)},
+	{"air_mass", []Arg{{"sun", "degree", -1, 90}}, "", "how many times the zenith's air the sun's light passes", "1/(sin h + 0.50572·(h + 6.07995)^−1.6364)", "photometry handbook §5.2", one(sun.AirMass)},
+	{"face_in_sun_lux", []Arg{dayHeight}, "lux", "light on an upright face turned to a clear sun", "sun·cos h + ½·sky + 0.1·(sun·sin h + sky)", faceSource, one(sun.FaceInSun)},
+	{"face_in_shade_lux", []Arg{dayHeight}, "lux", "light on an upright face in open shade on a clear day", "0.6·sky", faceSource, one(sun.FaceInShade)},
+	{"face_under_cloud_lux", []Arg{dayHeight}, "lux", "light on an upright face under an overcast sky", "(0.396 + 0.1)·sky", faceSource, one(sun.FaceUnderCloud)},
 }

@@ -162,6 +162,11 @@ var worked = []struct {
 	{"sun_lux", []float64{30}, 84102.0, 0.05, "photometry handbook §5.2"},
 	{"clear_sky_lux", []float64{60}, 15224.4, 0.05, "photometry handbook §5.2"},
 	{"overcast_lux", []float64{60}, 18486.5, 0.05, "photometry handbook §5.2"},
+	{"daylight_level", []float64{-6}, 3.4, 0.1, "published: 3.4 lx at the end of civil twilight"},
+	{"air_mass", []float64{30}, 1.994293, 1e-6, "photometry handbook §5.2"},
+	{"face_in_sun_lux", []float64{45}, 2.5 * 32768, 25000, "photometry handbook §2: full sun EV 15"},
+	{"face_in_shade_lux", []float64{45}, 10240, 3000, "photometry handbook §2: open shade EV 12"},
+	{"face_under_cloud_lux", []float64{60}, 9172.6, 1, "photometry handbook §5.2: EV 11.8412"},
 	{"take_down", []float64{8, 6, 1}, 4.2426407, 1e-6, "the handbook's house limits: 6/√2"},
 }
 

@@ -163,6 +163,10 @@ func (r *run) message(c rules.Case) {
 		r.bench.Book.Options(stood, answer.Asked)
 	}
 	seen, weighed := r.bench.Book.Seen(env), r.bench.Book.Weigh(env)
+	planned := r.bench.Book.Planned(env)
+	isPlanned := func(id string) bool {
+		return slices.ContainsFunc(planned, func(l *rules.PlanLine) bool { return l.ID == id })
+	}
 	isSeen := func(id string) bool {
 		return slices.ContainsFunc(seen, func(s rules.Seen) bool { return s.Sign.ID == id })
 	}
@@ -190,6 +194,11 @@ func (r *run) message(c rules.Case) {
 			fail(want.Pos, want.Value, "%s must be told, and is not", want.Value)
 		}
 	}
+	for _, want := range c.Plans {
+		if !isPlanned(want.Value) {
+			fail(want.Pos, want.Value, "%s must be planned, and is not", want.Value)
+		}
+	}
 	for _, want := range c.Adjusts {
 		if !slices.Contains(answer.Adjusted, want.Value) {
 			fail(want.Pos, want.Value, "%s must be made, and is not: %s", want.Value, nothing(strings.Join(answer.Adjusted, ", ")))
@@ -203,6 +212,8 @@ func (r *run) message(c rules.Case) {
 			fail(want.Pos, want.Value, "%s must not be seen, and it is", want.Value)
 		case isWeighed(want.Value):
 			fail(want.Pos, want.Value, "%s must not be told, and it is", want.Value)
+		case isPlanned(want.Value):
+			fail(want.Pos, want.Value, "%s must not be planned, and it is", want.Value)
 		case slices.Contains(answer.Adjusted, want.Value):
 			fail(want.Pos, want.Value, "%s must not be made, and it is", want.Value)
 		case !ok && !r.isRule(want.Value):
@@ -238,7 +249,7 @@ func (r *run) message(c rules.Case) {
 
 func isLine(s rules.Step) bool {
 	switch s {
-	case rules.StepLine, rules.StepPrefer, rules.StepShift, rules.StepAssume, rules.StepAdjust, rules.StepOffer, rules.StepSign, rules.StepWeigh:
+	case rules.StepLine, rules.StepPrefer, rules.StepShift, rules.StepAssume, rules.StepAdjust, rules.StepOffer, rules.StepSign, rules.StepWeigh, rules.StepPlan:
 		return true
 	}
 	return false
@@ -248,6 +259,7 @@ func isLine(s rules.Step) bool {
 func (r *run) isRule(id string) bool {
 	return slices.ContainsFunc(r.bench.Book.Signs, func(s rules.Sign) bool { return s.ID == id }) ||
 		slices.ContainsFunc(r.bench.Book.Adjustments, func(a rules.Adjustment) bool { return a.ID == id }) ||
+		slices.ContainsFunc(r.bench.Book.PlanLines, func(l rules.PlanLine) bool { return l.ID == id }) ||
 		slices.ContainsFunc(r.bench.Book.Tradeoffs, func(t rules.Tradeoff) bool { return t.ID == id })
 }
 
