@@ -102,9 +102,13 @@ func (f *follower) dial() bool {
 		// A power that is reported stands on the dial already: what it gives is
 		// what the frame shows, so the difference is the flash's own.
 		if item.Power > 0 && units.Fraction(item.Power) != p.Given.Power {
-			p.Loss += units.Stops(math.Log2(item.Power / float64(p.Given.Power)))
-			p.Given.Power, changed = units.Fraction(item.Power), true
 			free = []string{"shutter", "iso"}
+			if said.Has("turn", "power-to") { // asked for: the face goes where it takes it
+				free = nil
+			} else {
+				p.Loss += units.Stops(math.Log2(item.Power / float64(p.Given.Power)))
+			}
+			p.Given.Power, changed = units.Fraction(item.Power), true
 		}
 	}
 	if !changed {

@@ -177,7 +177,7 @@ var DayTraits = []string{
 
 // Turns are the moves that a message asks for by name.
 var Turns = []string{
-	"power-up", "power-down", "shutter-slower", "shutter-faster", "aperture-wider", "aperture-smaller", "iso-up", "iso-down", "exposure-up", "exposure-down",
+	"power-up", "power-down", "power-to", "shutter-slower", "shutter-faster", "aperture-wider", "aperture-smaller", "iso-up", "iso-down", "exposure-up", "exposure-down",
 	"key-closer", "key-farther", "key-up", "key-down", "key-out", "key-in", "key-other-side", "feather-more", "feather-less", "zoom-wider", "zoom-longer", "flash-back", "flash-nearer",
 	"fill-in", "fill-out", "fill-off", "black-in", "gel-on", "gel-off", "filter-on", "filter-off", "tighter", "looser", "off-the-wall", "hss-on",
 }
