@@ -64,6 +64,7 @@ const CasesSuffix = ".cases.yaml"
 func Load(files fs.FS) (*Book, []source.Problem) {
 	b := &Book{}
 	var problems []source.Problem
+	var parsed []*parsing
 	err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -83,11 +84,14 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		if err != nil {
 			return err
 		}
-		root, bad := source.Parse(name, data)
-		problems = append(problems, bad...)
-		problems = append(problems, read(b, root)...)
+		parsed = append(parsed, parse(name, data, read))
 		return nil
 	})
+	for _, p := range parsed { // in the order of the files, whichever was parsed first
+		<-p.done
+		problems = append(problems, p.problems...)
+		problems = append(problems, p.read(b, p.root)...)
+	}
 	if err != nil {
 		var broken *fs.PathError
 		at := source.Pos{File: "."}
@@ -98,6 +102,24 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 	}
 	b.bind()
 	return b, quoted(problems, files)
+}
+
+// A parsing is one file on its way from text to tree: most of the time that
+// loading takes, and no file waits for another.
+type parsing struct {
+	read     func(*Book, source.Node) []source.Problem
+	root     source.Node
+	problems []source.Problem
+	done     chan struct{}
+}
+
+func parse(name string, data []byte, read func(*Book, source.Node) []source.Problem) *parsing {
+	p := &parsing{read: read, done: make(chan struct{})}
+	go func() {
+		defer close(p.done)
+		p.root, p.problems = source.Parse(name, data)
+	}()
+	return p
 }
 
 // quoted sorts problems and adds the source lines that they stand on.
