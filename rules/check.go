@@ -28,6 +28,8 @@ func (b *Book) Check(files fs.FS) []source.Problem {
 	c.words()
 	c.looks()
 	c.cases(files)
+	c.drills(files)
+	c.training()
 	c.beaten()
 	c.unread()
 	return quoted(c.problems, files)
@@ -71,6 +73,7 @@ func (c *bookCheck) conditions() {
 	for f := range c.book.formulas() {
 		tell(f)
 	}
+	c.book.drillLines(tell)
 }
 
 // ids tells names said twice.
@@ -123,6 +126,12 @@ func (c *bookCheck) ids() {
 	}
 	for _, x := range b.Phrases {
 		once("phrase", x.ID, x.Pos)
+	}
+	for _, x := range b.Drills {
+		once("drill", x.ID, x.Pos)
+	}
+	for _, x := range b.Cards {
+		once("card", x.ID, x.Pos)
 	}
 }
 

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"strings"
 	"sync"
 
 	"github.com/expr-lang/expr/vm"
@@ -17,9 +18,10 @@ const (
 // A program is one expression, compiled at first use. Equal expressions of a
 // book are one program, so each is judged once a scene.
 type program struct {
-	text string
-	goal goal
-	id   int // index in programs.all
+	text  string
+	goal  goal
+	id    int      // index in programs.all
+	names []string // of its own numbers; it reads no facts where it has any
 
 	once  sync.Once
 	code  *vm.Program
@@ -56,6 +58,13 @@ func (ps *programs) get(text string, g goal) *program {
 	p := &program{text: text, goal: g, id: len(ps.all)}
 	ps.byText[key] = p
 	ps.all = append(ps.all, p)
+	return p
+}
+
+// local is a program over numbers of its own, by name, instead of facts.
+func (ps *programs) local(text string, g goal, names []string) *program {
+	p := ps.get(text+"\x00"+strings.Join(names, " "), g)
+	p.text, p.names = text, names
 	return p
 }
 
