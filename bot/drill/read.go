@@ -18,6 +18,7 @@ type reply struct {
 	stop      bool
 	refused   bool // no, drop, fold: a refusal that is not the word "stop"
 	passed    bool // "dunno"
+	hedged    bool // "2 or 3"
 	unknown   int  // words that no answer has
 }
 
@@ -55,15 +56,15 @@ const (
 
 // words of an answer that say nothing of it.
 var filler = wordSet(`a about again am an and answer approx approximately around at be by call can circa comes else exactly
-	from get gets give gives go goes got guess i id if ill im in is it its like make makes maybe me more must near need nearly
+	from get gets give gives go goes got guess i id if ill im in is it its light like make makes maybe me must near need nearly
 	now of ok okay on or our out perhaps please probably reckon right rough roughly say should so some sort that thats the their them then
 	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish or so same as final my we about is`)
 
 var lower = wordSet(`down darker dark under less minus below lower dimmer dim weaker weak lost lose loses drop drops fall falls negative
-	decrease reduce reduced underexposed closed`)
+	decrease reduce reduced underexposed closed closes`)
 
 var higher = wordSet(`up brighter bright over plus above higher wider lighter gain gains stronger positive increase rise add adds
-	overexposed opened`)
+	overexposed open opened opens more`)
 
 var refusals = wordSet(`no nope never refuse dont drop fold pack cannot cant wont`)
 
@@ -265,6 +266,10 @@ func (r *reader) amountAt(i int) (end int) {
 		}
 		j++
 	}
+	if next := r.at(j); !fraction && (next == "or" || next == "to" || next == "-" || next == "/") {
+		_, _, after := r.numeral(j + 1)
+		r.reply.hedged = r.reply.hedged || after > j+1 && r.expected != power
+	}
 	word := r.at(j)
 	switch c, worth, ok := unitOf(word, r.expected); {
 	case word == "ev":
@@ -289,17 +294,8 @@ func (r *reader) amountAt(i int) (end int) {
 		if r.at(j) == "/" && (r.at(j+1) == "h" || r.at(j+1) == "s") {
 			a.class, j = other, j+2
 		}
-		if c == length && (word == "ft" || word == "'" || word == "foot") { // 5 ft 6
-			if inches, _, after := r.numeral(j); after > j && inches < 12 {
-				if _, w, ok := unitOf(r.at(after), r.expected); ok || word == "'" {
-					if !ok || after == j {
-						w = 0.0254
-					} else {
-						after++
-					}
-					a.value, j = a.value+inches*w, after
-				}
-			}
+		if c == length {
+			a.value, j = r.rest(a.value, word, j)
 		}
 	case fraction:
 		a.class = under
@@ -317,6 +313,24 @@ func (r *reader) amountAt(i int) (end int) {
 	}
 	r.reply.amounts = append(r.reply.amounts, a)
 	return j
+}
+
+// rest reads what follows a length's first unit: "5 ft 9", `5'9"`, "1m75".
+func (r *reader) rest(metres float64, unit string, i int) (float64, int) {
+	v, fraction, end := r.numeral(i)
+	next, _, named := unitOf(r.at(end), r.expected)
+	switch {
+	case end == i || fraction || named && next != length:
+	case (unit == "ft" || unit == "foot" || unit == "feet" || unit == "'") && v < 12 && (!named || strings.HasPrefix(r.at(end), "in") || r.at(end) == `"`):
+		if named {
+			end++
+		}
+		inches, _ := units.Length(v, "in")
+		return metres + float64(inches), end
+	case unit == "m" && len(r.at(i)) == 2 && !named:
+		return metres + v/100, end
+	}
+	return metres, i
 }
 
 // trimmed reads how far a power stands off its mark: "1/4 -1", "1/2 +1 click",
@@ -338,6 +352,9 @@ func (r *reader) trimmed(i int) (stops float64, end int) {
 	if after == j || v > 16 {
 		return 0, i
 	}
+	for r.at(after) == "a" || r.at(after) == "of" {
+		after++
+	}
 	word := r.at(after)
 	switch {
 	case word == "click" || word == "clicks":
@@ -353,6 +370,9 @@ func (r *reader) trimmed(i int) (stops float64, end int) {
 // numeral reads "2.8", "2,8", "1/200", "1 1/2", "two and a half", "a third", "half a".
 func (r *reader) numeral(i int) (v float64, fraction bool, end int) {
 	word := r.at(i)
+	if word == "full" && r.expected == power {
+		return 1, false, i + 1
+	}
 	if w, ok := numberWords[word]; ok {
 		end = i + 1
 		if parts[r.at(end)] && r.at(end) != "half" && w >= 1 { // two thirds

@@ -37,7 +37,7 @@ func sign(book *rules.Book, d *rules.Drill, asked, text string, forced bool) (Ma
 }
 
 // asksForLight are words by which a message wants a set-up, not to answer.
-var asksForLight = wordSet("want wants have got need needs ive weve set setup softer give")
+var asksForLight = wordSet("want wants have got need needs ive weve setup softer")
 
 // remedied is the sign's cause and what helps, the least effort first.
 func remedied(book *rules.Book, d *rules.Drill) string {
