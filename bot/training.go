@@ -94,7 +94,7 @@ func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Messa
 	dangerous := stops(c.book.Raise(rules.Env{Facts: reading.Facts}))
 	topic := drill.Topic(c.book, m.Text)
 	switch day, ok := c.book.DayOf(dayNumber(bare)); {
-	case tr.Open != nil && (!tr.Aside || t.standing() == nil) && c.mark(a, t, m, now, dangerous):
+	case tr.Open != nil && c.mark(a, t, m, now, dangerous):
 	case reading.Facts.Has("ask", "drill") && (!dangerous || len(topic) > 0 && len(words) <= mostTopic && !strings.Contains(m.Text, "?")):
 		if ok {
 			topic = day.Drills
@@ -154,11 +154,16 @@ func (c *Coach) ask(a *answer.Answer, t *Thread, m Message, now time.Time) {
 }
 
 // mark marks a message as the answer to the open question, if it reads as one.
-// A message that safety stops is no answer, but for "stop" itself.
+// A message that safety stops is no answer, but for "stop" itself; nor is one
+// after a set-up was talked of, unless it says so: "2 stops darker" is then for
+// the set-up.
 func (c *Coach) mark(a *answer.Answer, t *Thread, m Message, now time.Time, dangerous bool) bool {
 	tr := &t.training
 	marked, ok := drill.Reply(c.book, *tr.Open, m.Text)
 	if !ok || dangerous && marked.Mark != drill.StopRight {
+		return false
+	}
+	if tr.Aside && t.standing() != nil && marked.Why != "passed" && !strings.HasPrefix(strings.ToLower(strings.TrimSpace(m.Text)), "answer:") {
 		return false
 	}
 	question, _ := tr.Open.Text(c.book)
@@ -293,7 +298,7 @@ func (c *Coach) tellCrew(a *answer.Answer, weeks []drill.Week, lead bool) {
 	}
 	var lines []string
 	for _, w := range weeks {
-		lines = append(lines, w.Person+": "+c.weekLine(w))
+		lines = append(lines, strings.TrimPrefix(w.Person+": "+c.weekLine(w), ": "))
 	}
 	c.say(a, lines...)
 }

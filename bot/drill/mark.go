@@ -35,7 +35,11 @@ func Reply(book *rules.Book, q Question, text string) (Marked, bool) {
 	if !ok {
 		return Marked{}, false
 	}
-	text, forced := strings.CutPrefix(strings.TrimSpace(text), "answer:")
+	text = strings.TrimSpace(text)
+	forced := len(text) >= len(saidSo) && strings.EqualFold(text[:len(saidSo)], saidSo)
+	if forced {
+		text = text[len(saidSo):]
+	}
 	if deal.Drill.Sign != "" {
 		return sign(book, deal.Drill, asked, text, forced)
 	}
@@ -71,6 +75,9 @@ func Reply(book *rules.Book, q Question, text string) (Marked, bool) {
 	}
 	return m, true
 }
+
+// saidSo opens a message that is an answer, whatever it reads like.
+const saidSo = "answer:"
 
 // mostBeside is how many words of its own a "stop" may have beside it: it is
 // said with its reason, "stop, thunder is too near".
