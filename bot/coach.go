@@ -51,6 +51,7 @@ type Message struct {
 	Team    string
 	Person  string // who said it, as the channel names them; whose drills these are
 	Lead    bool   // who said it leads the crew
+	Seed    uint64 // of what is drawn for a drill
 
 	// Ground is what lies under the message: the crew's kit list and the
 	// venue's rules. Nil where there is none.

@@ -141,7 +141,7 @@ const mostTopic = 6
 func (c *Coach) ask(a *answer.Answer, t *Thread, m Message, now time.Time) {
 	tr := &t.training
 	h := fnv.New64a()
-	fmt.Fprint(h, m.Now.UnixNano(), m.Person, tr.Asked)
+	fmt.Fprint(h, m.Seed, m.Now.UnixNano(), m.Person, tr.Asked)
 	q, ok := drill.Ask(c.book, h.Sum64(), t.Progress(m.Person), now, tr.About)
 	text, known := q.Text(c.book)
 	if !ok || !known {

@@ -117,7 +117,7 @@ func (a amount) as(unit string, want class, right float64) (v float64, named, ok
 		return v, true, true
 	case a.class == under && (want == duration && unit == "shutter" || want == power):
 		return v, true, true
-	case a.class == under && want == stop: // "1/3" of a stop
+	case a.class == under && want == stop && v > 0.1: // "1/3" of a stop, not a shutter
 		return v, false, true
 	case a.class == percent && want == power:
 		return v / 100, true, true
