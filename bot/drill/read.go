@@ -58,7 +58,7 @@ const (
 var filler = wordSet(`a about again am an and answer approx approximately around at be by call can circa comes else exactly
 	from get gets give gives go goes got guess i id if ill im in is it its light like make makes maybe me must near need nearly
 	now of ok okay on or our out perhaps please probably reckon right rough roughly say should so some sort that thats the their them then
-	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish or so same as final my we about is`)
+	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish same as final my we too bit just little turn`)
 
 var lower = wordSet(`down darker dark under less minus below lower dimmer dim weaker weak lost lose loses drop drops fall falls negative
 	decrease reduce reduced underexposed closed closes`)
@@ -97,7 +97,7 @@ var unitWords = map[string]struct {
 	"k": {kelvin, 1}, "kelvin": {kelvin, 1}, "kelvins": {kelvin, 1},
 	"lux": {lux, 1}, "lx": {lux, 1}, "mired": {mired, 1}, "mireds": {mired, 1}, "%": {percent, 1}, "percent": {percent, 1},
 	"pop": {count, 1}, "pops": {count, 1}, "flash": {count, 1}, "flashes": {count, 1}, "full": {count, 1}, "fulls": {count, 1},
-	"power": {power, 1}, "kgf": {mass, 1}, "kmh": {other, 1}, "mph": {other, 1}, "kph": {other, 1}, "km": {other, 1}, "people": {other, 1},
+	"power": {power, 1}, "kgf": {mass, 1}, "kmh": {other, 1}, "mph": {other, 1}, "kph": {other, 1}, "km": {other, 1},
 }
 
 // unitOf finds the unit that a word names.
@@ -182,7 +182,10 @@ func (r *reader) wordAt(i int) int {
 			r.reply.unknown++
 		}
 	case word == "stop":
-		r.reply.stop = true
+		if before := r.at(i - 1); before != "not" && before != "never" && before != "full" && before != "cant" {
+			r.reply.stop = true
+		}
+	case (word == "over" || word == "under") && (r.at(i-1) == "bit" || r.at(i-1) == "just" || r.at(i-1) == "little"): // "just over half a stop"
 	case (word == "not" || word == "isnt") && (lower[r.at(i+1)] || higher[r.at(i+1)]):
 		return i + 2 // "not darker" gives no direction
 	case refusals[word] && !lower[word]:
@@ -247,7 +250,12 @@ func (r *reader) amountAt(i int) (end int) {
 	if after == j || !finite(v) {
 		return i
 	}
-	// A word that is a number only before its unit: "a stop", "half".
+	if a.class == fNumber { // "f/8 and a third" is a third of a stop on
+		v, _ = strconv.ParseFloat(decimal(r.at(j)), 64)
+		var part float64
+		part, after = r.andPart(0, j+1)
+		v *= math.Exp2(part / 2)
+	}
 	j, a.value = after, v
 	if a.class != bare {
 		r.reply.amounts = append(r.reply.amounts, a)
@@ -270,6 +278,9 @@ func (r *reader) amountAt(i int) (end int) {
 		_, _, after := r.numeral(j + 1)
 		r.reply.hedged = r.reply.hedged || after > j+1 && r.expected != power
 	}
+	if next := r.at(j + 1); r.at(j) == "full" && (next == "stop" || next == "stops") {
+		j++
+	}
 	word := r.at(j)
 	switch c, worth, ok := unitOf(word, r.expected); {
 	case word == "ev":
@@ -281,6 +292,9 @@ func (r *reader) amountAt(i int) (end int) {
 		a.class, j = under, j+1
 		if !fraction {
 			a.value = 1 / v
+		}
+		if r.at(j) == "of" && r.at(j+1) == "a" {
+			j += 2
 		}
 		if w := r.at(j); w == "s" || w == "sec" || w == "second" || w == "power" {
 			j++
@@ -315,7 +329,7 @@ func (r *reader) amountAt(i int) (end int) {
 	return j
 }
 
-// rest reads what follows a length's first unit: "5 ft 9", `5'9"`, "1m75".
+// rest reads what follows a length's first unit: "5 ft 9", `5'9"`, "1m75", "a metre twenty".
 func (r *reader) rest(metres float64, unit string, i int) (float64, int) {
 	v, fraction, end := r.numeral(i)
 	next, _, named := unitOf(r.at(end), r.expected)
@@ -327,7 +341,7 @@ func (r *reader) rest(metres float64, unit string, i int) (float64, int) {
 		}
 		inches, _ := units.Length(v, "in")
 		return metres + float64(inches), end
-	case unit == "m" && len(r.at(i)) == 2 && !named:
+	case (unit == "m" || unit == "metre" || unit == "meter") && v >= 10 && v < 100 && v == math.Trunc(v) && !named:
 		return metres + v/100, end
 	}
 	return metres, i
@@ -380,6 +394,9 @@ func (r *reader) numeral(i int) (v float64, fraction bool, end int) {
 		}
 		if word == "couple" && r.at(end) == "of" {
 			end++
+		}
+		if tenth, digit := numberWords[r.at(end+1)]; r.at(end) == "point" && digit && tenth < 10 && !parts[r.at(end+1)] {
+			return w + tenth/10, false, end + 2
 		}
 		v, end = r.andPart(w, end)
 		return v, parts[word], end
