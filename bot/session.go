@@ -195,7 +195,7 @@ func (t *turn) answer() (*answer.Answer, error) {
 
 // message is what the coach gets to read.
 func (t *turn) message() Message {
-	return Message{Text: t.in.Text, Full: t.in.Full, Buttons: t.in.Buttons, Now: t.in.Now, Zone: t.in.Zone, Team: t.in.Team, Ground: t.ground}
+	return Message{Text: t.in.Text, Full: t.in.Full, Buttons: t.in.Buttons, Now: t.in.Now, Zone: t.in.Zone, Team: t.in.Team, Person: t.in.Person, Lead: t.Leads == nil || t.Leads(t.in), Ground: t.ground}
 }
 
 // light is the coach's own answer, with the ground under the message.

@@ -30,6 +30,8 @@ func (b *Book) Check(files fs.FS) []source.Problem {
 	c.looks()
 	c.questions()
 	c.cases(files)
+	c.drills(files)
+	c.training()
 	c.beaten()
 	c.unread()
 	return quoted(c.problems, files)
@@ -73,6 +75,7 @@ func (c *bookCheck) conditions() {
 	for f := range c.book.formulas() {
 		tell(f)
 	}
+	c.book.drillLines(tell)
 }
 
 // ids tells names said twice.
@@ -131,6 +134,12 @@ func (c *bookCheck) ids() {
 	}
 	for _, x := range b.Phrases {
 		once("phrase", x.ID, x.Pos)
+	}
+	for _, x := range b.Drills {
+		once("drill", x.ID, x.Pos)
+	}
+	for _, x := range b.Cards {
+		once("card", x.ID, x.Pos)
 	}
 	for _, x := range b.Questions {
 		once("question", x.ID, x.Pos)
