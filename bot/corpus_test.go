@@ -66,6 +66,15 @@ func houseCoach(t testing.TB) *bot.Coach {
 	return bot.New(book)
 }
 
+// long keeps a test of many messages out of a short run: the race detector is
+// ten times slower, and nothing is shared there.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("many messages, one goroutine")
+	}
+}
+
 func readCorpus(t testing.TB, name string) []corpusCase {
 	t.Helper()
 	file, err := os.Open(filepath.Join("..", "testdata", name))
@@ -92,6 +101,7 @@ func readCorpus(t testing.TB, name string) []corpusCase {
 // TestCorpus answers the open corpus, each case in a thread and with a memory
 // of its own, and counts what holds, group by group.
 func TestCorpus(t *testing.T) {
+	long(t)
 	coach := houseCoach(t)
 	type count struct{ right, all, cases int }
 	groups, total := map[string]*count{}, count{}
