@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"strconv"
@@ -159,8 +160,17 @@ func (c *Coach) choose(reading hear.Reading, k *known) (best, lacking *bound) {
 // tellNumber writes the answer: the number in words, how it was reckoned, and
 // what was taken for what nobody said.
 func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
+	reading.Style = reading.Style.With(unitAsked(reading))
 	a.Assumed = b.assumed
 	value, err := c.book.Compute(b.way, b.inputs)
+	for i := range b.way.Also {
+		also := &b.way.Also[i]
+		if v, bad := c.book.Otherwise(also, b.inputs); err == nil && bad == nil {
+			b.also[also.Name] = v
+		} else {
+			err = cmp.Or(err, bad)
+		}
+	}
 	result := &answer.Result{Name: b.question.Result, Unit: rules.Results[b.question.Result]}
 	lines := append([]string(nil), reading.Notes...)
 	if err != nil {
@@ -177,15 +187,32 @@ func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
 		a.Working = how
 		lines = append([]string{a.Headline}, lines...)
 		if note := b.way.Note.Value; note != "" {
-			lines = append(lines, note)
+			lines = append(lines, b.fill(note, result.Text, value, reading.Style))
 		}
-		lines = append(lines, how[0].Formula)
+		if formulas := b.way.Formulas(); len(formulas) == 1 && len(formulas[0].Written) <= shortFormula {
+			lines = append(lines, formulas[0].Written)
+		}
 	}
 	a.Result = result
 	if a.Safety == nil {
 		c.cautionsAt(a, reading)
 	}
 	a.Compose(c.book.Phrase, reading.Style, lines...)
+}
+
+// shortFormula is how long a formula may be, in bytes, to be a line on a
+// phone; --full and JSON have all of them, with their numbers.
+const shortFormula = 32
+
+// unitAsked is the unit of length that a message wants an answer in, as "in
+// feet" does; empty where it names none.
+func unitAsked(reading hear.Reading) string {
+	for _, unit := range []string{"feet", "ft", "inches", "metres", "meters", "cm", "centimetres"} {
+		if reading.Says(unit) {
+			return unit
+		}
+	}
+	return ""
 }
 
 // cautionsAt raises what the message's own words call for; a number does not
@@ -208,6 +235,8 @@ func (b *bound) fill(text, result string, value float64, style units.Style) stri
 		switch name {
 		case "value", "more":
 			out.WriteString(result)
+		case "spare":
+			out.WriteString(spare(value))
 		default:
 			out.WriteString(b.print(name, style))
 		}
@@ -221,6 +250,11 @@ func (b *bound) print(name string, style units.Style) string {
 	for i := range b.way.From {
 		if in := &b.way.From[i]; in.Name == name {
 			return printKind(in.Kind, b.inputs[name], style)
+		}
+	}
+	for i := range b.way.Also {
+		if also := &b.way.Also[i]; also.Name == name {
+			return printKind(also.Kind, b.also[name], style)
 		}
 	}
 	return ""
@@ -238,7 +272,7 @@ func (b *bound) working(value float64, unit string, style units.Style) []answer.
 	with := strings.Join(parts, ", ")
 	formulas := b.way.Formulas()
 	if len(formulas) == 0 {
-		return []answer.Working{{Name: b.question.Result, Formula: joinWith(b.way.Gives.Value, with), Value: sig(value), Unit: unit, Source: b.way.Source}}
+		return []answer.Working{{Name: b.question.Result, Formula: joinWith(written.Replace(b.way.Gives.Value), with), Value: sig(value), Unit: unit, Source: b.way.Source}}
 	}
 	var out []answer.Working
 	for i, f := range formulas {
@@ -250,6 +284,9 @@ func (b *bound) working(value float64, unit string, style units.Style) []answer.
 	}
 	return out
 }
+
+// written makes an expression of a rule file one that people write.
+var written = strings.NewReplacer(" ** ", "^", " * ", "·", " / ", "/", "0 - ", "−", " - ", " − ", "_", " ")
 
 func joinWith(formula, with string) string {
 	if with == "" {
