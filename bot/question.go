@@ -254,7 +254,7 @@ func (b *bound) print(name string, style units.Style) string {
 	}
 	for i := range b.way.Also {
 		if also := &b.way.Also[i]; also.Name == name {
-			return printKind(also.Kind, b.also[name], style)
+			return printFound(also.Kind, b.also[name], style)
 		}
 	}
 	return ""

@@ -243,6 +243,17 @@ func printKind(kind string, v float64, style units.Style) string {
 	return plainNumber(v, 4)
 }
 
+// printFound writes what was reckoned: to the mark where its kind has a dial.
+func printFound(kind string, v float64, style units.Style) string {
+	switch kind {
+	case "aperture":
+		return tellResult("aperture", v, style, nil, false)
+	case "time":
+		return tellResult("shutter_s", v, style, nil, false)
+	}
+	return printKind(kind, v, style)
+}
+
 // printNamed prints an assumed input with its name where its value does not
 // say what it is.
 func printNamed(in *rules.Input, v float64, style units.Style) string {
