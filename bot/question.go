@@ -67,7 +67,7 @@ func (b *bound) answers(reading hear.Reading) bool {
 	switch whole := len(b.told) > 1 && b.unused == 0; {
 	case termAsked(reading) && len(b.way.With) == 0:
 		return false
-	case !reading.Asking && kind && len(reading.Facts.Kit()) > 0: // a scene and what to light it with
+	case kind && len(reading.Facts.Kit()) > 0 && (!reading.Asking || gear(reading.Facts) && b.ask.Points < plainly): // a scene and what to light it with
 		return false
 	case reading.Facts.Has("ask", "permission") && !whole:
 		return false
