@@ -54,6 +54,8 @@ func (a Measure) As(kind string) (value float64, sure, ok bool) {
 		ok = isMarkedStop(v)
 	case "iso":
 		ok = isoMark(v)
+	case "degree": // "45 up"
+		ok = v <= 90 && len(a.After) > 0 && a.After[0] == "up"
 	}
 	return v, false, ok
 }
