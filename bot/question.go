@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -63,11 +64,10 @@ func (b *bound) answers(reading hear.Reading) bool {
 	if pictures(reading.Facts, b.ask.Span) {
 		return b.own() && reading.Asking && b.ask.Points >= plainly
 	}
-	_, kind := reading.Facts.Get("light.kind")
 	switch whole := len(b.told) > 1 && b.unused == 0; {
 	case termAsked(reading) && len(b.way.With) == 0:
 		return false
-	case kind && len(reading.Facts.Kit()) > 0 && (!reading.Asking || gear(reading.Facts) && b.ask.Points < plainly): // a scene and what to light it with
+	case b.inScene(reading):
 		return false
 	case reading.Facts.Has("ask", "permission") && !whole:
 		return false
@@ -77,6 +77,19 @@ func (b *bound) answers(reading hear.Reading) bool {
 		return len(b.told) > 0 && !gear(reading.Facts) || whole && (reading.Asking || !wishes(reading.Facts))
 	}
 	return reading.Asking
+}
+
+// inScene reports whether a quantity is only named in a scene and what to
+// light it with. A message that begins by asking for what goes on the lens is none:
+// "nd for f1.8 in sun".
+func (b *bound) inScene(reading hear.Reading) bool {
+	if _, kind := reading.Facts.Get("light.kind"); !kind || len(reading.Facts.Kit()) == 0 {
+		return false
+	}
+	if reading.Asking {
+		return gear(reading.Facts) && b.ask.Points < plainly
+	}
+	return b.ask.Span.Start > 0 || lamps(reading.Facts)
 }
 
 // termAsked reports whether a message without a number asks what a word means.
@@ -103,6 +116,12 @@ func pictures(said *fact.Set, asked fact.Span) bool {
 func lit(said *fact.Set) bool {
 	_, kind := said.Get("light.kind")
 	return gear(said) || kind && len(said.Kit()) > 0 || len(said.Choices("wants")) > 0 || len(said.Choices("faults")) > 0
+}
+
+// lamps reports whether a message names kit that makes or shapes light: more
+// than what goes on the lens.
+func lamps(said *fact.Set) bool {
+	return slices.ContainsFunc(said.Kit(), func(i fact.Item) bool { return i.Kind != "nd-filter" && i.Kind != "polarizer" && i.Kind != "meter" })
 }
 
 // gear reports whether a message names kit to build with.
