@@ -1,8 +1,10 @@
 package bot
 
 import (
+	"cmp"
 	"errors"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -62,11 +64,10 @@ func (b *bound) answers(reading hear.Reading) bool {
 	if pictures(reading.Facts, b.ask.Span) {
 		return b.own() && reading.Asking && b.ask.Points >= plainly
 	}
-	_, kind := reading.Facts.Get("light.kind")
 	switch whole := len(b.told) > 1 && b.unused == 0; {
 	case termAsked(reading) && len(b.way.With) == 0:
 		return false
-	case !reading.Asking && kind && len(reading.Facts.Kit()) > 0: // a scene and what to light it with
+	case b.inScene(reading):
 		return false
 	case reading.Facts.Has("ask", "permission") && !whole:
 		return false
@@ -76,6 +77,19 @@ func (b *bound) answers(reading hear.Reading) bool {
 		return len(b.told) > 0 && !gear(reading.Facts) || whole && (reading.Asking || !wishes(reading.Facts))
 	}
 	return reading.Asking
+}
+
+// inScene reports whether a quantity is only named in a scene and what to
+// light it with. A message that begins by asking for what goes on the lens is none:
+// "nd for f1.8 in sun".
+func (b *bound) inScene(reading hear.Reading) bool {
+	if _, kind := reading.Facts.Get("light.kind"); !kind || len(reading.Facts.Kit()) == 0 {
+		return false
+	}
+	if reading.Asking {
+		return gear(reading.Facts) && b.ask.Points < plainly
+	}
+	return b.ask.Span.Start > 0 || lamps(reading.Facts)
 }
 
 // termAsked reports whether a message without a number asks what a word means.
@@ -102,6 +116,12 @@ func pictures(said *fact.Set, asked fact.Span) bool {
 func lit(said *fact.Set) bool {
 	_, kind := said.Get("light.kind")
 	return gear(said) || kind && len(said.Kit()) > 0 || len(said.Choices("wants")) > 0 || len(said.Choices("faults")) > 0
+}
+
+// lamps reports whether a message names kit that makes or shapes light: more
+// than what goes on the lens.
+func lamps(said *fact.Set) bool {
+	return slices.ContainsFunc(said.Kit(), func(i fact.Item) bool { return i.Kind != "nd-filter" && i.Kind != "polarizer" && i.Kind != "meter" })
 }
 
 // gear reports whether a message names kit to build with.
@@ -159,8 +179,17 @@ func (c *Coach) choose(reading hear.Reading, k *known) (best, lacking *bound) {
 // tellNumber writes the answer: the number in words, how it was reckoned, and
 // what was taken for what nobody said.
 func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
+	reading.Style = reading.Style.With(unitAsked(reading))
 	a.Assumed = b.assumed
 	value, err := c.book.Compute(b.way, b.inputs)
+	for i := range b.way.Also {
+		also := &b.way.Also[i]
+		if v, bad := c.book.Otherwise(also, b.inputs); err == nil && bad == nil {
+			b.also[also.Name] = v
+		} else {
+			err = cmp.Or(err, bad)
+		}
+	}
 	result := &answer.Result{Name: b.question.Result, Unit: rules.Results[b.question.Result]}
 	lines := append([]string(nil), reading.Notes...)
 	if err != nil {
@@ -177,15 +206,32 @@ func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
 		a.Working = how
 		lines = append([]string{a.Headline}, lines...)
 		if note := b.way.Note.Value; note != "" {
-			lines = append(lines, note)
+			lines = append(lines, b.fill(note, result.Text, value, reading.Style))
 		}
-		lines = append(lines, how[0].Formula)
+		if formulas := b.way.Formulas(); len(formulas) == 1 && len(formulas[0].Written) <= shortFormula {
+			lines = append(lines, formulas[0].Written)
+		}
 	}
 	a.Result = result
 	if a.Safety == nil {
 		c.cautionsAt(a, reading)
 	}
 	a.Compose(c.book.Phrase, reading.Style, lines...)
+}
+
+// shortFormula is how long a formula may be, in bytes, to be a line on a
+// phone; --full and JSON have all of them, with their numbers.
+const shortFormula = 32
+
+// unitAsked is the unit of length that a message wants an answer in, as "in
+// feet" does; empty where it names none.
+func unitAsked(reading hear.Reading) string {
+	for _, unit := range []string{"feet", "ft", "inches", "metres", "meters", "cm", "centimetres"} {
+		if reading.Says(unit) {
+			return unit
+		}
+	}
+	return ""
 }
 
 // cautionsAt raises what the message's own words call for; a number does not
@@ -208,6 +254,8 @@ func (b *bound) fill(text, result string, value float64, style units.Style) stri
 		switch name {
 		case "value", "more":
 			out.WriteString(result)
+		case "spare":
+			out.WriteString(spare(value))
 		default:
 			out.WriteString(b.print(name, style))
 		}
@@ -221,6 +269,11 @@ func (b *bound) print(name string, style units.Style) string {
 	for i := range b.way.From {
 		if in := &b.way.From[i]; in.Name == name {
 			return printKind(in.Kind, b.inputs[name], style)
+		}
+	}
+	for i := range b.way.Also {
+		if also := &b.way.Also[i]; also.Name == name {
+			return printFound(also.Kind, b.also[name], style)
 		}
 	}
 	return ""
@@ -251,8 +304,8 @@ func (b *bound) working(value float64, unit string, style units.Style) []answer.
 	return out
 }
 
-// written is an expression of a rule as people write it.
-var written = strings.NewReplacer(" ** ", "^", " * ", "·", " - ", " − ", "numbers.", "")
+// written makes an expression of a rule file one that people write.
+var written = strings.NewReplacer(" ** ", "^", " * ", "·", " / ", "/", "0 - ", "−", " - ", " − ", "_", " ")
 
 func joinWith(formula, with string) string {
 	if with == "" {
