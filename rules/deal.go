@@ -38,17 +38,17 @@ func (b *Book) bindDrill(d *Drill) {
 	for _, lines := range d.conditions() {
 		lines.each(func(l *Line) {
 			if l.Text.InLine {
-				l.program = b.programs.local(l.Text.Value, condition, names)
+				l.program = b.programs.own(l.Text.Value, condition, names)
 			}
 		})
 	}
 	for i := range d.With {
 		for _, f := range d.With[i].formulas {
-			f.program = b.programs.local(f.Text.Value, quantity, names)
+			f.program = b.programs.own(f.Text.Value, quantity, names)
 		}
 	}
 	if d.Answer != nil && d.Answer.line != nil {
-		d.Answer.line.program = b.programs.local(d.Answer.line.Text.Value, quantity, d.names())
+		d.Answer.line.program = b.programs.own(d.Answer.line.Text.Value, quantity, d.names())
 	}
 }
 

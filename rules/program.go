@@ -20,8 +20,9 @@ const (
 type program struct {
 	text  string
 	goal  goal
+	names []string // of the inputs it may read
+	local []string // of its own numbers; it reads no facts where it has any
 	id    int      // index in programs.all
-	names []string // of its own numbers; it reads no facts where it has any
 
 	once  sync.Once
 	code  *vm.Program
@@ -44,10 +45,10 @@ type programs struct {
 	atoms map[string]*atom
 }
 
-func (ps *programs) get(text string, g goal) *program {
+func (ps *programs) get(text string, g goal, names ...string) *program {
 	key := text
 	if g == quantity {
-		key = "= " + text
+		key = strings.Join(names, " ") + "= " + text
 	}
 	if p, ok := ps.byText[key]; ok {
 		return p
@@ -55,16 +56,16 @@ func (ps *programs) get(text string, g goal) *program {
 	if ps.byText == nil {
 		ps.byText = map[string]*program{}
 	}
-	p := &program{text: text, goal: g, id: len(ps.all)}
+	p := &program{text: text, goal: g, names: names, id: len(ps.all)}
 	ps.byText[key] = p
 	ps.all = append(ps.all, p)
 	return p
 }
 
-// local is a program over numbers of its own, by name, instead of facts.
-func (ps *programs) local(text string, g goal, names []string) *program {
+// own is a program over numbers of its own, by name, instead of facts.
+func (ps *programs) own(text string, g goal, names []string) *program {
 	p := ps.get(text+"\x00"+strings.Join(names, " "), g)
-	p.text, p.names = text, names
+	p.text, p.local = text, names
 	return p
 }
 
