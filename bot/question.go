@@ -41,7 +41,7 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 // the sum hurts nobody, and says how far off safe the plan is.
 func (c *Coach) beside(a *answer.Answer, reading hear.Reading, facts *fact.Set) {
 	best, _ := c.choose(reading, &known{coach: c, said: reading.Facts, facts: facts, says: reading.Says})
-	if best == nil || !best.own() || !best.answers(reading) {
+	if best == nil || !best.own() || best.ask.Points < plainly || !best.answers(reading) {
 		return
 	}
 	stop := a.Sections

@@ -314,6 +314,10 @@ func weight(path string) int {
 // believed, what could not stay, what the dials cannot reach.
 func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 	notes := append([]string(nil), reading.Notes...)
+	if reading.MostlyUnheard() {
+		some := reading.Leftover[:min(len(reading.Leftover), mostUnused)]
+		notes = append(notes, strings.ReplaceAll(c.book.Phrase("heard-little"), "{words}", strings.Join(some, ", ")))
+	}
 	if s.tooFast != nil {
 		notes = append(notes, c.book.Phrase("note-sync"))
 	}
@@ -337,6 +341,9 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 	}
 	return notes
 }
+
+// mostUnused is how many words that were not used a phone is told.
+const mostUnused = 5
 
 // tellSocket is the gain of the eye sockets that is worth a line: a click.
 const tellSocket = 1.0 / 3

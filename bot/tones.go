@@ -45,6 +45,9 @@ func (c *Coach) tones(setup *rules.Setup, here *situation) tones {
 		t.aperture = setup.Camera.Aperture
 		t.slowest = setup.Camera.ShutterS
 	}
+	if most, ok := here.facts.Number("camera.iso_max"); ok {
+		t.isoMax = most
+	}
 	for _, s := range here.shifts {
 		t.ambient += units.Stops(s.Ambient)
 		t.background += units.Stops(s.Background)

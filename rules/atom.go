@@ -315,7 +315,7 @@ func deniable() []string {
 	var out []string
 	for _, f := range fact.Table {
 		out = append(out, f.Name, f.Path)
-		if f.Kind == fact.Choice || f.Kind == fact.List {
+		if len(f.Choices) > 0 {
 			out = append(out, f.Choices...)
 		}
 	}
