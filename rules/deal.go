@@ -122,7 +122,7 @@ func (b *Book) Deal(d *Drill, values map[string]float64) (Deal, bool) {
 		deal.Values[draw.Name], env[draw.Name] = v, v
 	}
 	if d.Answer != nil {
-		v, ok := b.reckon(d.Answer.line, env)
+		v, ok := b.worth(d.Answer.line, env)
 		if !ok {
 			return deal, false
 		}
@@ -134,7 +134,7 @@ func (b *Book) Deal(d *Drill, values map[string]float64) (Deal, bool) {
 	for _, amount := range d.With {
 		v, ok := 0.0, false
 		for _, f := range amount.formulas {
-			if v, ok = b.reckon(f, env); ok {
+			if v, ok = b.worth(f, env); ok {
 				break
 			}
 		}
@@ -170,7 +170,7 @@ func (b *Book) holds(l *Line, env map[string]any) bool {
 	return truth
 }
 
-func (b *Book) reckon(l *Line, env map[string]any) (float64, bool) {
+func (b *Book) worth(l *Line, env map[string]any) (float64, bool) {
 	v, ok := b.value(l, env).(float64)
 	return v, ok && finite(v)
 }
