@@ -4,6 +4,7 @@ import (
 	"io/fs"
 
 	"panelhand/bot/answer"
+	"panelhand/bot/drill"
 	"panelhand/bot/hear"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -31,6 +32,13 @@ func (c *Coach) Bench(files fs.FS) try.Bench {
 				out.Result = try.Result{Name: a.Result.Name, Value: a.Result.Value, Text: a.Result.Text}
 			}
 			return out
+		},
+		Mark: func(id string, drawn map[string]float64, say string) string {
+			marked, ok := drill.Reply(c.book, drill.Question{Drill: id, Values: drawn}, say)
+			if !ok {
+				return ""
+			}
+			return string(marked.Mark)
 		},
 	}
 }

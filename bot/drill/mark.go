@@ -43,10 +43,10 @@ func Reply(book *rules.Book, q Question, text string) (Marked, bool) {
 	if deal.Drill.Answer != nil {
 		expected = classes[deal.Drill.Answer.Unit].of
 	}
-	said := read(text, asked, expected)
+	said := read(text, asked+" "+deal.Drill.Working.Value, expected)
 	m := Marked{Mark: NotYet, Of: worked(deal)}
 	if deal.Stop != nil {
-		known := said.unknown == 0 && (len(said.amounts) > 0 || said.refused || said.direction != 0)
+		known := said.unknown == 0 && (len(said.amounts) > 0 || said.refused || said.agreed || said.direction != 0)
 		switch {
 		case said.stop && said.unknown <= mostBeside && !strings.Contains(text, "?"):
 			m.Mark, m.Why = StopRight, "stop-right"

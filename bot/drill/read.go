@@ -17,7 +17,9 @@ type reply struct {
 	direction int // −1 for less light or lower, +1 for more, 0 where it is not said
 	stop      bool
 	refused   bool // no, drop, fold: a refusal that is not the word "stop"
+	agreed    bool // "yes", to an order that ought to be refused
 	passed    bool // "dunno"
+	more      bool // "more", which says a direction where nothing else does
 	unknown   int  // words that no answer has
 }
 
@@ -56,7 +58,7 @@ const (
 // words of an answer that say nothing of it.
 var filler = wordSet(`a about again am an and answer approx approximately around at be by call can circa comes else exactly
 	from get gets give gives go goes got guess i id if ill im in is it its like make makes maybe me more must near need nearly
-	now of ok okay on or our out perhaps please probably reckon right rough roughly say should so some sort that thats the their them then
+	now of ok okay on or our out perhaps please probably reckon right rough roughly say light should so some faster slower quicker longer shorter than sync sort that thats the their them then
 	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish or so same as final my we about is`)
 
 var lower = wordSet(`down darker dark under less minus below lower dimmer dim weaker weak lost lose loses drop drops fall falls negative
@@ -151,6 +153,9 @@ func read(text, question string, expected class) reply {
 		}
 		i = r.wordAt(i)
 	}
+	if r.reply.more && r.reply.direction == 0 {
+		r.reply.direction = 1
+	}
 	return r.reply
 }
 
@@ -192,8 +197,13 @@ func (r *reader) wordAt(i int) int {
 	case lower[word], higher[word]:
 		r.direct(word)
 		r.reply.refused = r.reply.refused || refusals[word]
+	case questions[word] && len(r.reply.amounts) > 0 && !slices.Contains(r.toks, "?"): // "1/250, which is past sync"
 	case questions[word]:
 		r.reply.unknown += 3
+	case word == "yes" || word == "yeah" || word == "yep":
+		r.reply.agreed = true
+	case word == "more":
+		r.reply.more = true
 	case filler[word], r.known[word]:
 	default:
 		if _, _, unit := unitOf(word, r.expected); !unit {
@@ -241,6 +251,10 @@ func (r *reader) amountAt(i int) (end int) {
 		if v, err := strconv.ParseFloat(decimal(r.at(j)), 64); err != nil || !finite(v) {
 			return i
 		}
+	}
+	if r.at(j) == "full" && (r.expected == power || r.expected == bare) {
+		r.reply.amounts = append(r.reply.amounts, amount{value: 1, class: power})
+		return j + 1
 	}
 	v, fraction, after := r.numeral(j)
 	if after == j || !finite(v) {
@@ -291,7 +305,7 @@ func (r *reader) amountAt(i int) (end int) {
 		}
 		if c == length && (word == "ft" || word == "'" || word == "foot") { // 5 ft 6
 			if inches, _, after := r.numeral(j); after > j && inches < 12 {
-				if _, w, ok := unitOf(r.at(after), r.expected); ok || word == "'" {
+				if _, w, ok := unitOf(r.at(after), r.expected); ok || word == "'" || r.at(after) == "" {
 					if !ok || after == j {
 						w = 0.0254
 					} else {

@@ -27,6 +27,10 @@ type Bench struct {
 	// tried, and cautions are judged on the facts alone, as if what they ask of a
 	// solved set-up did not apply.
 	Answer func(thread ...string) Answer
+
+	// Mark marks a typed answer to a drill with its numbers drawn; empty where it does
+	// not read as one. Where it is nil the cases of drills are not tried.
+	Mark func(drill string, drawn map[string]float64, say string) string
 }
 
 // An Answer is what of a whole answer cases can ask about.
@@ -96,6 +100,7 @@ func Run(bench Bench) Report {
 	for _, c := range cases {
 		r.message(c)
 	}
+	r.drills()
 	for i := range bench.Book.Words {
 		r.word(&bench.Book.Words[i])
 	}
