@@ -8,7 +8,8 @@
 // what was staged. A follow-up goes another way: thread.go remembers the set-ups
 // of a talk, plan.go what follow-ups made of one, change.go finds the adjustment
 // that answers, move.go makes its moves, and the set-up is staged again. why.go
-// answers questions about it. Nothing here touches a clock, a file or a network.
+// answers questions about it. training.go asks
+// drills and marks what comes back. Nothing here touches a clock, a file or a network.
 package bot
 
 import (
@@ -50,6 +51,9 @@ type Message struct {
 	Zone    string
 	Team    string
 
+	// Trainee is whose drills they are; nil where the thread keeps the progress.
+	Trainee *Trainee
+
 	// Ground is what lies under the message: the crew's kit list and the
 	// venue's rules. Nil where there is none.
 	Ground *Ground
@@ -65,6 +69,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		return c.plain(a, reading, answer.KindUnsure, "too-long")
 	case reading.Empty:
 		return c.plain(a, reading, answer.KindUnsure, "empty")
+	}
+	if c.train(a, t, m, reading) {
+		return a
 	}
 	before := t.facts
 	facts := hear.Merge(t.facts, reading.Facts)

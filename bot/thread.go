@@ -23,6 +23,8 @@ type Thread struct {
 	last   *answer.Numbers   // of the set-up answered last
 	told   []string          // cautions and assumptions shown so far
 
+	quiz quiz // drills asked in this talk
+
 	planning bool // a day ahead was planned: dates, places and hours add to it
 }
 
@@ -102,6 +104,7 @@ type kept struct {
 	States []json.RawMessage `json:"states,omitempty"`
 	Told   []string          `json:"told,omitempty"`
 
+	Quiz     quiz `json:"quiz,omitzero"`
 	Planning bool `json:"planning,omitempty"`
 }
 
@@ -115,7 +118,7 @@ func (t *Thread) MarshalJSON() ([]byte, error) {
 		}
 		states = append(states, data)
 	}
-	return json.Marshal(kept{t.facts, t.style, states, t.told, t.planning})
+	return json.Marshal(kept{t.facts, t.style, states, t.told, t.quiz, t.planning})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote.
@@ -124,7 +127,7 @@ func (t *Thread) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &k); err != nil {
 		return err
 	}
-	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told, planning: k.Planning}
+	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told, quiz: k.Quiz, planning: k.Planning}
 	if n := len(k.States); n > 0 {
 		var s state
 		if err := json.Unmarshal(k.States[n-1], &s); err != nil {

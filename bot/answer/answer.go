@@ -53,6 +53,7 @@ type Answer struct {
 	Next      []Next         `json:"next,omitempty"`
 	Plan      *Plan          `json:"plan,omitempty"`
 	Record    *Record        `json:"record,omitempty"`
+	Drill     *Drill         `json:"drill,omitempty"`
 	Working   []Working      `json:"working,omitempty"`
 	Trace     []Trace        `json:"trace,omitempty"`
 
@@ -173,6 +174,13 @@ type Instead struct {
 type Record struct {
 	Saved string  `json:"saved,omitempty"` // in one line, what was kept, changed or deleted
 	Found []Found `json:"found,omitempty"`
+}
+
+// A Drill is a training question, and where it was answered its mark.
+type Drill struct {
+	Question string `json:"question"`
+	Mark     string `json:"mark,omitempty"` // right · half · not yet · stop right
+	Of       string `json:"of,omitempty"`   // what is right, worked
 }
 
 // Found is one thing that was found, the newest first.
