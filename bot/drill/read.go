@@ -59,13 +59,16 @@ const (
 var filler = wordSet(`a about again am an and answer approx approximately around at be by call can circa comes else exactly
 	from get gets give gives go goes got guess i id if ill im in is it its like make makes maybe me more must near need nearly
 	now of ok okay on or our out perhaps please probably reckon right rough roughly say light should so some faster slower quicker longer shorter than sync sort that thats the their them then
-	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish or so same as final my we about is`)
+	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish or so same as twice double final my we about is`)
 
 var lower = wordSet(`down darker dark under less minus below lower dimmer dim weaker weak lost lose loses drop drops fall falls negative
 	decrease reduce reduced underexposed closed`)
 
 var higher = wordSet(`up brighter bright over plus above higher wider lighter gain gains stronger positive increase rise add adds
 	overexposed opened`)
+
+// hesitation is what is typed while thinking.
+var hesitation = regexp.MustCompile(`^(?:u+h*m*|h+m+|e+r+m*|o+h+|a+h+)$`)
 
 var refusals = wordSet(`no nope never refuse dont drop fold pack cannot cant wont`)
 
@@ -81,7 +84,7 @@ func wordSet(list string) map[string]bool {
 
 var numberWords = map[string]float64{
 	"zero": 0, "nought": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-	"eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "ninety": 90,
+	"eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
 	"half": 1. / 2, "third": 1. / 3, "quarter": 1. / 4, "eighth": 1. / 8, "sixteenth": 1. / 16, "couple": 2,
 }
 
@@ -98,7 +101,7 @@ var unitWords = map[string]struct {
 	"k": {kelvin, 1}, "kelvin": {kelvin, 1}, "kelvins": {kelvin, 1},
 	"lux": {lux, 1}, "lx": {lux, 1}, "mired": {mired, 1}, "mireds": {mired, 1}, "%": {percent, 1}, "percent": {percent, 1},
 	"pop": {count, 1}, "pops": {count, 1}, "flash": {count, 1}, "flashes": {count, 1}, "full": {count, 1}, "fulls": {count, 1},
-	"power": {power, 1}, "kgf": {mass, 1}, "kmh": {other, 1}, "mph": {other, 1}, "kph": {other, 1}, "km": {other, 1}, "people": {other, 1},
+	"power": {power, 1}, "kgf": {mass, 1}, "kmh": {other, 1}, "mph": {other, 1}, "kph": {other, 1}, "x": {other, 1}, "times": {other, 1}, "km": {other, 1}, "people": {other, 1},
 }
 
 // unitOf finds the unit that a word names.
@@ -204,7 +207,7 @@ func (r *reader) wordAt(i int) int {
 		r.reply.agreed = true
 	case word == "more":
 		r.reply.more = true
-	case filler[word], r.known[word]:
+	case filler[word], r.known[word], hesitation.MatchString(word):
 	default:
 		if _, _, unit := unitOf(word, r.expected); !unit {
 			r.reply.unknown++
@@ -266,8 +269,17 @@ func (r *reader) amountAt(i int) (end int) {
 		r.reply.amounts = append(r.reply.amounts, a)
 		return j
 	}
-	if r.at(j) == ":" || r.at(j) == "to" && r.expected == ratio {
-		if w, _, after := r.numeral(j + 1); after > j+1 && w > 0 && v > 0 {
+	if to := j; r.at(j) == ":" || r.expected == ratio {
+		for r.at(to) == "-" { // three-to-one
+			to++
+		}
+		if r.at(to) == ":" || r.at(to) == "to" {
+			to++
+		}
+		for r.at(to) == "-" {
+			to++
+		}
+		if w, _, after := r.numeral(to); to > j && after > to && w > 0 && v > 0 {
 			a.value, a.class = math.Max(v/w, w/v), ratio // 3:1 and 1:3 are one ratio
 			r.reply.amounts = append(r.reply.amounts, a)
 			return after
@@ -293,6 +305,8 @@ func (r *reader) amountAt(i int) (end int) {
 		}
 		if w := r.at(j); w == "s" || w == "sec" || w == "second" || w == "power" {
 			j++
+		} else if w == "of" && r.at(j+1) == "a" && r.at(j+2) == "second" {
+			j += 3
 		}
 	case c == power && ok:
 		a.class, j = power, j+1
@@ -302,6 +316,13 @@ func (r *reader) amountAt(i int) (end int) {
 		a.class, a.value, j = c, v*worth, j+1
 		if r.at(j) == "/" && (r.at(j+1) == "h" || r.at(j+1) == "s") {
 			a.class, j = other, j+2
+		}
+		if c == length && worth == 1 { // 1m75, a metre seventy five
+			if cm, _, after := r.numeral(j); after > j && cm >= 10 && cm < 100 && cm == math.Trunc(cm) {
+				if _, _, ok := unitOf(r.at(after), r.expected); !ok {
+					a.value, j = a.value+cm/100, after
+				}
+			}
 		}
 		if c == length && (word == "ft" || word == "'" || word == "foot") { // 5 ft 6
 			if inches, _, after := r.numeral(j); after > j && inches < 12 {
@@ -371,6 +392,9 @@ func (r *reader) numeral(i int) (v float64, fraction bool, end int) {
 		end = i + 1
 		if parts[r.at(end)] && r.at(end) != "half" && w >= 1 { // two thirds
 			return w * numberWords[strings.TrimSuffix(r.at(end), "s")], true, end + 1
+		}
+		if tens := w >= 20 && w <= 90; tens && numberWords[r.at(end)] >= 1 && numberWords[r.at(end)] <= 9 && r.at(end) != "couple" { // twenty two
+			w, end = w+numberWords[r.at(end)], end+1
 		}
 		if word == "couple" && r.at(end) == "of" {
 			end++
