@@ -13,6 +13,7 @@ import (
 	"github.com/peterh/liner"
 
 	"panelhand/bot"
+	"panelhand/bot/answer"
 	"panelhand/bot/channel"
 	"panelhand/bot/memory"
 )
@@ -54,7 +55,7 @@ func (p process) chat(args []string) error {
 	for {
 		text, err := next()
 		if text != "" || err == nil {
-			if err := p.answer(session, message, text, s); err != nil {
+			if _, err := p.answer(session, message, text, s); err != nil {
 				return err
 			}
 		}
@@ -69,19 +70,19 @@ func (p process) chat(args []string) error {
 
 // answer answers one message of a conversation. Where the memory fails the
 // answer says so and the talk goes on.
-func (p process) answer(session *bot.Session, m channel.Message, text string, s shape) error {
+func (p process) answer(session *bot.Session, m channel.Message, text string, s shape) (*answer.Answer, error) {
 	m.Text = text
 	a, err := session.Answer(context.Background(), m)
 	if err != nil {
 		fmt.Fprintln(p.err, "panelhand: "+err.Error())
 	}
 	if err := p.print(a, s); err != nil {
-		return err
+		return a, err
 	}
 	if !s.json {
 		fmt.Fprintln(p.out)
 	}
-	return nil
+	return a, nil
 }
 
 // lines gives the messages one by one: with line editing and history from a
