@@ -59,13 +59,16 @@ const (
 var filler = wordSet(`a about again am an and answer approx approximately around at be by call can circa comes else exactly
 	from get gets give gives go goes got guess i id if ill im in is it its like make makes maybe me more must near need nearly
 	now of ok okay on or our out perhaps please probably reckon right rough roughly say light should so some faster slower quicker longer shorter than sync sort that thats the their them then
-	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish or so same as twice double final my we about is`)
+	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish or so same as twice double way thanks final my we about is`)
 
 var lower = wordSet(`down darker dark under less minus below lower dimmer dim weaker weak lost lose loses drop drops fall falls negative
 	decrease reduce reduced underexposed closed`)
 
 var higher = wordSet(`up brighter bright over plus above higher wider lighter gain gains stronger positive increase rise add adds
 	overexposed opened`)
+
+// stopping is the word, however loud.
+var stopping = regexp.MustCompile(`^sto+p+$`)
 
 // hesitation is what is typed while thinking.
 var hesitation = regexp.MustCompile(`^(?:u+h*m*|h+m+|e+r+m*|o+h+|a+h+)$`)
@@ -85,11 +88,11 @@ func wordSet(list string) map[string]bool {
 var numberWords = map[string]float64{
 	"zero": 0, "nought": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
 	"eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
-	"half": 1. / 2, "third": 1. / 3, "quarter": 1. / 4, "eighth": 1. / 8, "sixteenth": 1. / 16, "couple": 2,
+	"half": 1. / 2, "third": 1. / 3, "quarter": 1. / 4, "eighth": 1. / 8, "sixteenth": 1. / 16, "tenth": 1. / 10, "couple": 2,
 }
 
 // parts are number words that say a part of one.
-var parts = wordSet(`half third thirds quarter quarters eighth sixteenth`)
+var parts = wordSet(`half third thirds quarter quarters eighth sixteenth tenth tenths`)
 
 var unitWords = map[string]struct {
 	class class
@@ -188,7 +191,7 @@ func (r *reader) wordAt(i int) int {
 		if word != "" && word[0] >= 0x80 {
 			r.reply.unknown++
 		}
-	case word == "stop":
+	case stopping.MatchString(word):
 		r.reply.stop = true
 	case (word == "not" || word == "isnt") && (lower[r.at(i+1)] || higher[r.at(i+1)]):
 		return i + 2 // "not darker" gives no direction
@@ -285,7 +288,7 @@ func (r *reader) amountAt(i int) (end int) {
 			return after
 		}
 	}
-	for r.at(j) == "of" && r.at(j+1) == "a" || r.at(j) == "a" && parts[r.at(j-1)] {
+	for r.at(j) == "of" && (r.at(j+1) == "a" || r.at(j+1) == "an") || r.at(j) == "a" && parts[r.at(j-1)] {
 		if r.at(j) == "of" {
 			j++
 		}
@@ -437,6 +440,9 @@ func (r *reader) numeral(i int) (v float64, fraction bool, end int) {
 	}
 	if w, ok := over(i + 1); ok && w < 1 && v == math.Trunc(v) {
 		return v + w, false, i + 4
+	}
+	if part := strings.TrimSuffix(r.at(end), "s"); part != r.at(end) && parts[part] { // 3 tenths
+		return v * numberWords[part], true, end + 1
 	}
 	v, end = r.andPart(v, end)
 	return v, false, end
