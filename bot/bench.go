@@ -17,7 +17,11 @@ func (c *Coach) Bench(files fs.FS) try.Bench {
 	return try.Bench{
 		Book:  c.book,
 		Files: files,
-		Hear:  func(say string) *fact.Set { return c.ear.Read(say, nil).Facts },
+		Mark: func(id string, numbers map[string]float64, say string) (string, bool) {
+			m, ok := drill.Reply(c.book, drill.Question{Drill: id, Values: numbers}, say)
+			return string(m.Mark), ok
+		},
+		Hear: func(say string) *fact.Set { return c.ear.Read(say, nil).Facts },
 		Answer: func(thread ...string) try.Answer {
 			t := new(Thread)
 			var a *answer.Answer
@@ -32,13 +36,6 @@ func (c *Coach) Bench(files fs.FS) try.Bench {
 				out.Result = try.Result{Name: a.Result.Name, Value: a.Result.Value, Text: a.Result.Text}
 			}
 			return out
-		},
-		Mark: func(id string, drawn map[string]float64, say string) string {
-			marked, ok := drill.Reply(c.book, drill.Question{Drill: id, Values: drawn}, say)
-			if !ok {
-				return ""
-			}
-			return string(marked.Mark)
 		},
 	}
 }

@@ -8,8 +8,7 @@
 // what was staged. A follow-up goes another way: thread.go remembers the set-ups
 // of a talk, plan.go what follow-ups made of one, change.go finds the adjustment
 // that answers, move.go makes its moves, and the set-up is staged again. why.go
-// answers questions about it. training.go asks
-// drills and marks what comes back. Nothing here touches a clock, a file or a network.
+// answers questions about it. Nothing here touches a clock, a file or a network.
 package bot
 
 import (
@@ -50,9 +49,9 @@ type Message struct {
 	Now     time.Time // zero where nobody said
 	Zone    string
 	Team    string
-
-	// Trainee is whose drills they are; nil where the thread keeps the progress.
-	Trainee *Trainee
+	Person  string // who said it, as the channel names them; whose drills these are
+	Lead    bool   // who said it leads the crew
+	Seed    uint64 // of what is drawn for a drill
 
 	// Ground is what lies under the message: the crew's kit list and the
 	// venue's rules. Nil where there is none.
@@ -70,7 +69,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	case reading.Empty:
 		return c.plain(a, reading, answer.KindUnsure, "empty")
 	}
-	if c.train(a, t, m, reading) {
+	if c.train(a, t, reading, m) {
 		return a
 	}
 	before := t.facts
@@ -93,7 +92,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	}
 	switch {
 	case reading.Facts.Has("ask", "restart"):
-		*t = Thread{style: t.style}
+		*t = Thread{style: t.style, training: training{People: t.training.People}}
 		return c.plain(a, reading, answer.KindChange, "started-over")
 	case stops(raised):
 		if reading.Facts.Has("ask", "plan") || t.planning && replans(reading.Facts) { // the stop is told, the plan stays in the document
@@ -122,7 +121,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	case a.Kind == answer.KindHelp:
 		return c.plain(a, reading, answer.KindHelp, "help-1", "help-2", "help-3", "help-4")
 	case a.Kind == answer.KindUnsure:
-		return c.unsure(a, reading)
+		return c.stillOpen(c.unsure(a, reading), t)
 	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "undo"):
 		c.undo(a, t, reading)
 	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "keep-it"):

@@ -238,7 +238,7 @@ func (b *bound) working(value float64, unit string, style units.Style) []answer.
 	with := strings.Join(parts, ", ")
 	formulas := b.way.Formulas()
 	if len(formulas) == 0 {
-		return []answer.Working{{Name: b.question.Result, Formula: joinWith(b.way.Gives.Value, with), Value: sig(value), Unit: unit, Source: b.way.Source}}
+		return []answer.Working{{Name: b.question.Result, Formula: joinWith(written.Replace(b.way.Gives.Value), with), Value: sig(value), Unit: unit, Source: b.way.Source}}
 	}
 	var out []answer.Working
 	for i, f := range formulas {
@@ -250,6 +250,9 @@ func (b *bound) working(value float64, unit string, style units.Style) []answer.
 	}
 	return out
 }
+
+// written is an expression of a rule as people write it.
+var written = strings.NewReplacer(" ** ", "^", " * ", "·", " - ", " − ", "numbers.", "")
 
 func joinWith(formula, with string) string {
 	if with == "" {

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"hash/maphash"
-	"math/rand/v2"
 	"slices"
 	"strings"
 	"sync"
@@ -13,7 +12,6 @@ import (
 
 	"panelhand/bot/answer"
 	"panelhand/bot/channel"
-	"panelhand/bot/drill"
 	"panelhand/bot/hear"
 	"panelhand/bot/memory"
 	"panelhand/bot/render"
@@ -35,8 +33,6 @@ type Session struct {
 	// Leads reports whether whoever typed a message may change or delete
 	// venue rules; nil lets everyone.
 	Leads func(channel.Message) bool
-	// Seed fixes the drills that are asked; 0 asks others each time.
-	Seed uint64
 
 	// One message of a thread is answered at a time. Threads share locks by
 	// their names' hash: a wait now and then, and nothing to clean up.
@@ -74,7 +70,6 @@ type turn struct {
 	venue   string        // that the message is about, or the thread is at
 	notes   []memory.Note // of the venue
 	deleted bool          // the thread is to be forgotten
-	trainee *Trainee
 }
 
 // Answer answers one message of a thread. Where the memory fails an answer
@@ -162,24 +157,8 @@ func (t *turn) load() error {
 	if t.ground.Kit, err = t.Store.Kit(t.ctx, t.team); err != nil {
 		return err
 	}
-	if t.trainee, err = t.newTrainee(); err != nil {
-		return err
-	}
 	t.reading = t.Coach.ear.Read(t.in.Text, t.thread.facts)
 	return t.loadVenue()
-}
-
-// newTrainee is whoever typed the message, with their drills.
-func (t *turn) newTrainee() (*Trainee, error) {
-	people, err := t.Store.Training(t.ctx, t.team)
-	who := &Trainee{Progress: people[t.in.Person], Now: t.now, Seed: t.Seed}
-	if t.Seed == 0 {
-		who.Seed = rand.Uint64()
-	}
-	if t.Leads == nil || t.Leads(t.in) {
-		who.Team = func() (map[string]drill.Progress, error) { return t.Store.Training(t.ctx, t.team) }
-	}
-	return who, err
 }
 
 func last[T any](all []T, n int) []T { return all[max(0, len(all)-n):] }
@@ -216,7 +195,7 @@ func (t *turn) answer() (*answer.Answer, error) {
 
 // message is what the coach gets to read.
 func (t *turn) message() Message {
-	return Message{Text: t.in.Text, Full: t.in.Full, Buttons: t.in.Buttons, Now: t.in.Now, Zone: t.in.Zone, Team: t.in.Team, Ground: t.ground, Trainee: t.trainee}
+	return Message{Text: t.in.Text, Full: t.in.Full, Buttons: t.in.Buttons, Now: t.in.Now, Zone: t.in.Zone, Team: t.in.Team, Person: t.in.Person, Lead: t.Leads == nil || t.Leads(t.in), Ground: t.ground}
 }
 
 // light is the coach's own answer, with the ground under the message.
@@ -224,9 +203,6 @@ func (t *turn) light() *answer.Answer {
 	a := t.Coach.Answer(t.thread, t.message())
 	if t.reading.Facts.Has("ask", "restart") {
 		t.talk = talk{}
-		return a
-	}
-	if a.Kind == answer.KindDrill {
 		return a
 	}
 	t.tellVenue(a)
@@ -284,11 +260,6 @@ func (t *turn) save() error {
 	t.state.Data, t.state.When = data, t.now
 	if _, err := t.Store.SaveThread(t.ctx, t.team, t.in.Thread, t.state); err != nil {
 		return err
-	}
-	if t.trainee != nil && t.trainee.Learned != nil {
-		if err := t.Store.ChangeTraining(t.ctx, t.team, t.in.Person, t.trainee.Learned); err != nil {
-			return err
-		}
 	}
 	if err := t.Store.AddMessage(t.ctx, t.team, memory.Message{Thread: t.in.Thread, Who: t.in.Person, When: t.now, Text: t.in.Text}); err != nil {
 		return err

@@ -242,7 +242,7 @@ func (c *Coach) askBack(facts *fact.Set, unfilled []rules.Verdict, assumed []rul
 	// A light that was taken for granted, not guessed from anything said.
 	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && s.Blind })
 	switch {
-	case len(facts.Kit()) == 0 && !facts.Denied("kit") && !(facts.Denied("flash") && facts.Denied("panel")):
+	case len(facts.Kit()) == 0 && !facts.Denied("kit") && !facts.Denied("flash") && !facts.Has("limits", "no-flash"):
 		return ask("kit")
 	case blind:
 		return ask("light.kind")

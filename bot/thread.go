@@ -23,9 +23,8 @@ type Thread struct {
 	last   *answer.Numbers   // of the set-up answered last
 	told   []string          // cautions and assumptions shown so far
 
-	quiz quiz // drills asked in this talk
-
 	planning bool // a day ahead was planned: dates, places and hours add to it
+	training training
 }
 
 // A state is a set-up as it stood after one message.
@@ -104,8 +103,8 @@ type kept struct {
 	States []json.RawMessage `json:"states,omitempty"`
 	Told   []string          `json:"told,omitempty"`
 
-	Quiz     quiz `json:"quiz,omitzero"`
-	Planning bool `json:"planning,omitempty"`
+	Planning bool     `json:"planning,omitempty"`
+	Training training `json:"training,omitzero"`
 }
 
 // MarshalJSON writes the thread for a store.
@@ -118,7 +117,7 @@ func (t *Thread) MarshalJSON() ([]byte, error) {
 		}
 		states = append(states, data)
 	}
-	return json.Marshal(kept{t.facts, t.style, states, t.told, t.quiz, t.planning})
+	return json.Marshal(kept{t.facts, t.style, states, t.told, t.planning, t.training})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote.
@@ -127,7 +126,7 @@ func (t *Thread) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &k); err != nil {
 		return err
 	}
-	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told, quiz: k.Quiz, planning: k.Planning}
+	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told, planning: k.Planning, training: k.Training}
 	if n := len(k.States); n > 0 {
 		var s state
 		if err := json.Unmarshal(k.States[n-1], &s); err != nil {

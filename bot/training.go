@@ -1,7 +1,8 @@
 package bot
 
 import (
-	"regexp"
+	"fmt"
+	"hash/fnv"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,267 +13,292 @@ import (
 	"panelhand/bot/hear"
 	"panelhand/bot/render"
 	"panelhand/rules"
+	"panelhand/rules/fact"
 )
 
-// A Trainee is who is being asked drills: what was asked before and when it is
-// now. The same Seed and progress give the same question.
-type Trainee struct {
-	Progress drill.Progress
-	Now      time.Time
-	Seed     uint64
-	// Team is what the crew's leads may see; nil where whoever asks is none.
-	Team func() (map[string]drill.Progress, error)
+// training is what a thread remembers of its drills.
+type training struct {
+	Open  *drill.Question `json:"open,omitempty"`  // asked and not answered
+	Aside bool            `json:"aside,omitempty"` // something else was talked of since
+	Asked int             `json:"asked,omitempty"`
+	About []string        `json:"about,omitempty"` // the drills that were asked for; none are all
 
-	// Learned is what the message changes of the progress; nil for nothing.
-	Learned func(drill.Progress) drill.Progress
+	// People is how each did, by the name that the channel has for them.
+	People map[string]drill.Progress `json:"people,omitempty"`
 }
 
-// quiz is the training of one talk: the question that waits for an answer, how
-// many were asked, and the progress, where nobody keeps it by person.
-type quiz struct {
-	Open     *drill.Question `json:"open,omitempty"`
-	Asked    uint64          `json:"asked,omitempty"`
-	Progress drill.Progress  `json:"progress,omitzero"`
+// Progress is how a person did in the thread's drills.
+func (t *Thread) Progress(person string) drill.Progress { return t.training.People[person] }
+
+// SetProgress makes a person's progress known to a thread, from wherever it is kept.
+func (t *Thread) SetProgress(person string, p drill.Progress) {
+	if t.training.People == nil {
+		t.training.People = map[string]drill.Progress{}
+	}
+	t.training.People[person] = p
 }
 
-// The grammar of training, beside the playbook's word for a drill.
-var (
-	theDay    = form(`(?:(?:show(?:\s+me)?|tell\s+me(?:\s+about)?|what(?:['’]?s|\s+is)(?:\s+on)?|training|for)\s+)?(?:training\s+)?day\s*(?P<day>\d{1,3}|one|two|three|four|five|six|seven)(?:\s+(?:of\s+)?(?:training|(?:the\s+)?first\s+week))?\s*[?.!]*$`)
-	theWeek   = form(`(?:(?:show(?:\s+me)?|tell\s+me(?:\s+about)?|what(?:['’]?s|\s+is)(?:\s+in)?)\s+)?(?:(?:the|my)\s+)?(?:first\s+week|week\s+(?:one|1)|training\s+week|new\s+assistant(?:['’]?s)?(?:\s+week)?)\s*[?.!]*$`)
-	progress  = form(`(?:(?:show(?:\s+me)?|what(?:['’]?s|\s+is)|how(?:['’]?s|\s+is))\s+)?my\s+(?:week|training|progress|drills?|marks|score)(?:\s+so\s+far)?\s*[?.!]*$`)
-	shareWeek = form(`share\s+my\s+(?:week|training|progress)(?:\s+with\s+(?:the\s+|my\s+)?leads?)?\s*[.!]*$`)
-	hideWeek  = form(`(?:keep\s+my\s+(?:week|training|progress)\s+private|(?:stop\s+sharing|don['’]?t\s+share|unshare|hide)\s+my\s+(?:week|training|progress))\s*[.!]*$`)
-	teamWeek  = form(`(?:(?:show(?:\s+me)?|how\s+is)\s+)?(?:the\s+)?(?:team|crew)(?:['’]?s)?\s+(?:training|drills?|progress)(?:\s+week)?\s*[?.!]*$`)
-	noMore    = form(`(?:end|quit|exit|leave|close|enough(?:\s+of)?|no\s+more|stop)\s+(?:the\s+|this\s+)?(?:drills?|training|questions?|quiz(?:zes)?|testing)\s*[.!]*$`)
-	onceMore  = form(`(?:what\s+was\s+(?:the|that)\s+question|repeat(?:\s+the\s+question)?|say\s+(?:it|that)\s+again|the\s+question(?:\s+again)?)(?:\s+again)?(?:\s+please)?\s*[?.!]*$`)
-	anyDay    = regexp.MustCompile(`(?i)\bday\s*([1-9]\d?)\b`)
-	cardAsked = form(`(?:(?:show(?:\s+(?:me|us))?|give\s+(?:me|us)|what\s+are|print|the|our|a|list)\s+)*(?P<card>.+?)\s*(?:card)?(?:\s+please)?\s*[?.!]*$`)
+// An order is a whole message that asks for something of the training.
+type order int
+
+const (
+	noOrder order = iota
+	showWeek
+	showProgress
+	shareWeek
+	hideWeek
+	crewWeek
+	nextDrill
 )
 
-// train answers what belongs to training and reports whether the message does:
-// a drill asked for, an answer to the one that is open, the first week, a card.
-// Anything else is answered as ever, and the question stays open. What is said in
-// training is nothing that the thread knows of the scene.
-func (c *Coach) train(a *answer.Answer, t *Thread, m Message, reading hear.Reading) bool {
-	who := m.Trainee
-	if who == nil {
-		who = &Trainee{Progress: t.quiz.Progress, Now: m.Now}
-		defer func() {
-			if who.Learned != nil {
-				t.quiz.Progress = who.Learned(t.quiz.Progress)
-			}
-		}()
+var orders = map[string]order{
+	"week": showWeek, "first week": showWeek, "week one": showWeek, "week 1": showWeek, "training week": showWeek, "training": showWeek, "training plan": showWeek,
+	"my progress": showProgress, "my week": showProgress, "my drills": showProgress, "my marks": showProgress, "progress": showProgress, "how am i doing": showProgress,
+	"share my week": shareWeek, "share my progress": shareWeek, "share my drills": shareWeek,
+	"keep my week private": hideWeek, "keep my progress private": hideWeek, "keep my drills private": hideWeek, "stop sharing my week": hideWeek, "dont share my week": hideWeek, "unshare my week": hideWeek,
+	"crew week": crewWeek, "crews week": crewWeek, "team week": crewWeek, "teams week": crewWeek, "crew progress": crewWeek,
+	"next": nextDrill, "next one": nextDrill, "next question": nextDrill, "another": nextDrill, "another one": nextDrill, "another question": nextDrill, "one more": nextDrill, "more": nextDrill, "again": nextDrill, "go on": nextDrill,
+}
+
+var dayWords = map[string]int{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7}
+
+// dayNumber is the number in "day 3", 0 where there is none.
+func dayNumber(words []string) int {
+	i := slices.Index(words, "day")
+	if i < 0 || i+1 == len(words) {
+		return 0
 	}
-	lines := c.lesson(a, t, m.Text, reading, who)
-	if lines == nil {
-		return false
+	if n, err := strconv.Atoi(words[i+1]); err == nil {
+		return n
 	}
-	a.Kind, a.Headline, a.Facts = answer.KindDrill, lines[0], t.facts
-	a.Heard = map[string]any{}
-	a.Compose(c.book.Phrase, reading.Style, lines...)
-	// An answer may name a danger, and so may whoever has one before them.
-	for _, r := range c.book.Raise(rules.Env{Facts: reading.Facts, Technique: []string{}}) {
-		if r.Stop {
-			a.Sections = append(a.Sections, answer.Section{Part: answer.Careful, Lines: []string{r.Text}})
-			break
+	return dayWords[words[i+1]]
+}
+
+// politely are words around an order that change nothing of it.
+var politely = []string{"show", "me", "us", "the", "our", "please", "pls", "give", "see", "card", "a"}
+
+// train answers what belongs to training: an order for a drill, an answer to the
+// one that is open, a day of the first week, a card. It is false for any other
+// message, which leaves an open question open. Nothing said in training becomes
+// a fact of the thread.
+func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Message) bool {
+	words := strings.Fields(hear.Plain(m.Text))
+	bare := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return slices.Contains(politely, w) })
+	plain := strings.Join(bare, " ")
+	tr := &t.training
+	asked := orders[plain]
+	now := m.Now
+	if now.IsZero() { // without a clock a question takes a minute
+		now = time.Unix(0, 0).UTC().Add(time.Duration(tr.Asked) * time.Minute)
+	}
+	dangerous := stops(c.book.Raise(rules.Env{Facts: reading.Facts}))
+	topic := drill.Topic(c.book, m.Text)
+	switch day, ok := c.book.DayOf(dayNumber(bare)); {
+	case tr.Open != nil && c.mark(a, t, m, now, dangerous):
+	case reading.Facts.Has("ask", "drill") && (!dangerous || len(topic) > 0 && len(words) <= mostTopic && !strings.Contains(m.Text, "?")):
+		if ok {
+			topic = day.Drills
 		}
+		tr.About = topic
+		c.ask(a, t, m, now)
+	case dangerous:
+		return false
+	case asked == nextDrill && tr.Asked > 0 && !tr.Aside:
+		c.ask(a, t, m, now)
+	case ok && len(bare) == 2 && bare[0] == "day":
+		c.tellDay(a, day)
+	case asked == showWeek && len(c.book.Days) > 0:
+		c.tellWeek(a)
+	case asked == showProgress, asked == shareWeek, asked == hideWeek:
+		p := t.Progress(m.Person)
+		p.Shared = p.Shared && asked != hideWeek || asked == shareWeek
+		t.SetProgress(m.Person, p)
+		c.tellProgress(a, p.Week(m.Person, now), p.Shared)
+	case asked == crewWeek:
+		c.tellCrew(a, drill.Weeks(tr.People, now), m.Lead)
+	default:
+		card := c.card(words, plain)
+		if card == nil {
+			tr.Aside = tr.Open != nil
+			return false
+		}
+		c.tellCard(a, card)
 	}
+	a.Kind, a.Unheard = answer.KindDrill, nil
+	if a.Facts = t.facts; a.Facts == nil {
+		a.Facts = &fact.Set{}
+	}
+	a.Heard = fact.HeardJSON(a.Facts)
 	a.Text = render.Text(a.Sections, c.labels)
 	return true
 }
 
-// lesson is what training says to a message; nil where it is none of its own.
-func (c *Coach) lesson(a *answer.Answer, t *Thread, text string, reading hear.Reading, who *Trainee) []string {
-	if t.quiz.Open != nil {
-		switch {
-		case noMore.MatchString(text):
-			t.quiz.Open = nil
-			return []string{c.book.Phrase("drill-ended")}
-		case onceMore.MatchString(text):
-			if asked, ok := t.quiz.Open.Text(c.book); ok {
-				a.Drill = &answer.Drill{Question: asked}
-				return []string{c.phrase("drill-open", "{question}", asked)}
+// mostTopic is how many words an order for a drill has that only names a danger
+// as its matter: "test me on thunder".
+const mostTopic = 6
+
+// ask asks the next drill.
+func (c *Coach) ask(a *answer.Answer, t *Thread, m Message, now time.Time) {
+	tr := &t.training
+	h := fnv.New64a()
+	fmt.Fprint(h, m.Seed, m.Now.UnixNano(), m.Person, tr.Asked)
+	q, ok := drill.Ask(c.book, h.Sum64(), t.Progress(m.Person), now, tr.About)
+	text, known := q.Text(c.book)
+	if !ok || !known {
+		c.say(a, c.book.Phrase("drill-none"))
+		return
+	}
+	tr.Open, tr.Aside, tr.Asked = &q, false, tr.Asked+1
+	a.Drill = &answer.Drill{Question: text}
+	c.say(a, text)
+}
+
+// mark marks a message as the answer to the open question, if it reads as one.
+// A message that safety stops is no answer, but for "stop" itself; nor is one
+// after a set-up was talked of, unless it says so: "2 stops darker" is then for
+// the set-up.
+func (c *Coach) mark(a *answer.Answer, t *Thread, m Message, now time.Time, dangerous bool) bool {
+	tr := &t.training
+	marked, ok := drill.Reply(c.book, *tr.Open, m.Text)
+	if !ok || dangerous && marked.Mark != drill.StopRight {
+		return false
+	}
+	if tr.Aside && t.standing() != nil && marked.Why != "passed" && !strings.HasPrefix(strings.ToLower(strings.TrimSpace(m.Text)), "answer:") {
+		return false
+	}
+	question, _ := tr.Open.Text(c.book)
+	t.SetProgress(m.Person, t.Progress(m.Person).After(*tr.Open, marked.Mark, now))
+	tr.Open, tr.Aside = nil, false
+	a.Drill = &answer.Drill{Question: question, Mark: string(marked.Mark), Of: marked.Of}
+	if marked.Mark == drill.StopRight { // the contract knows three marks
+		a.Drill.Mark, a.Drill.Stop = string(drill.Right), true
+	}
+	c.say(a, c.book.Phrase("drill-"+marked.Why), marked.Of, c.book.Phrase("drill-more"))
+	return true
+}
+
+// stillOpen reminds of the question that a message left open.
+func (c *Coach) stillOpen(a *answer.Answer, t *Thread) *answer.Answer {
+	if t.training.Open == nil {
+		return a
+	}
+	if text, ok := t.training.Open.Text(c.book); ok {
+		a.Sections = append(a.Sections, answer.Section{Part: answer.Prose, Lines: []string{strings.ReplaceAll(c.book.Phrase("drill-open"), "{question}", text)}})
+		a.Text = render.Text(a.Sections, c.labels)
+	}
+	return a
+}
+
+// card finds the card that a message asks for by name.
+func (c *Coach) card(words []string, plain string) *rules.Card {
+	whole := strings.Join(words, " ")
+	for i := range c.book.Cards {
+		for _, say := range c.book.Cards[i].Say {
+			if s := hear.Plain(say); s == plain || s == whole {
+				return &c.book.Cards[i]
 			}
 		}
 	}
-	switch {
-	case shareWeek.MatchString(text):
-		who.Learned = func(p drill.Progress) drill.Progress { p.Shared = true; return p }
-		return []string{c.book.Phrase("drill-shared")}
-	case hideWeek.MatchString(text):
-		who.Learned = func(p drill.Progress) drill.Progress { p.Shared = false; return p }
-		return []string{c.book.Phrase("drill-private")}
-	case progress.MatchString(text):
-		return c.progress(who)
-	case teamWeek.MatchString(text):
-		return c.teamWeeks(who)
-	case theWeek.MatchString(text):
-		return c.week()
-	}
-	if d := theDay.FindStringSubmatch(text); d != nil {
-		return c.day(group(theDay, d, "day"), who)
-	}
-	if card, ok := c.card(text); ok {
-		lines := []string{card.Title.Value + ":"}
-		return append(lines, twoByTwo(card.Lines)...)
-	}
-	if reading.Facts.Has("ask", "drill") && !anew(reading.Facts) {
-		return c.ask(a, t, text, who)
-	}
-	return c.mark(a, t, text, who)
+	return nil
 }
 
-// twoByTwo puts the calls of a card on lines: two on each, so that the whole
-// card stands on one screen of a phone.
-func twoByTwo(calls []rules.Call) []string {
-	var lines []string
-	for pair := range slices.Chunk(calls, 2) {
-		var both []string
-		for _, l := range pair {
-			both = append(both, l.Call.Value+": "+l.Means.Value)
+// say makes lines the whole answer, the first its headline.
+func (c *Coach) say(a *answer.Answer, lines ...string) {
+	a.Headline = lines[0]
+	a.Sections = []answer.Section{{Part: answer.Prose, Lines: lines}}
+}
+
+// told fills a phrase's holes, given as name and value by turns.
+func (c *Coach) told(id string, with ...string) string {
+	text := c.book.Phrase(id)
+	for i := 0; i+1 < len(with); i += 2 {
+		text = strings.ReplaceAll(text, "{"+with[i]+"}", with[i+1])
+	}
+	return text
+}
+
+func (c *Coach) tellWeek(a *answer.Answer) {
+	lines := []string{c.book.Phrase("week-title")}
+	for _, d := range c.book.Days {
+		lines = append(lines, c.told("week-day", "day", strconv.Itoa(d.Day), "title", d.Title.Value))
+	}
+	c.say(a, append(lines, c.told("week-drill", "day", "1"))...)
+}
+
+func (c *Coach) tellDay(a *answer.Answer, d *rules.Day) {
+	number := strconv.Itoa(d.Day)
+	lines := []string{c.told("week-day", "day", number, "title", d.Title.Value)}
+	for _, k := range d.Know {
+		lines = append(lines, "· "+k.Value)
+	}
+	var terms, cards []string
+	for _, id := range d.Terms {
+		if term, ok := c.book.Term(id); ok && len(term.Say) > 0 {
+			terms = append(terms, term.Say[0])
 		}
-		lines = append(lines, strings.Join(both, " · "))
 	}
-	return lines
-}
-
-// ask draws a question on what the message names, of a day or a matter.
-func (c *Coach) ask(a *answer.Answer, t *Thread, text string, who *Trainee) []string {
-	var ids []string
-	if day := anyDay.FindStringSubmatch(text); day != nil {
-		n, _ := strconv.Atoi(day[1])
-		d, ok := c.book.DayOf(n)
-		if !ok {
-			return []string{c.book.Phrase("week-no-day")}
+	for _, id := range d.Cards {
+		if card, ok := c.book.Card(id); ok {
+			cards = append(cards, "“"+strings.ToLower(card.Title.Value)+"”")
 		}
-		ids = d.Drills
-	} else {
-		ids = drill.Topic(c.book, text)
 	}
-	q, ok := drill.Ask(c.book, who.Seed+t.quiz.Asked, who.Progress, who.Now, ids)
-	if !ok {
-		return []string{c.book.Phrase("drill-none")}
+	if len(terms) > 0 {
+		lines = append(lines, c.told("week-terms", "terms", strings.Join(terms, ", ")))
 	}
-	asked, _ := q.Text(c.book)
-	t.quiz.Open, t.quiz.Asked = &q, t.quiz.Asked+1
-	who.Learned = func(p drill.Progress) drill.Progress { p.Last = q.Drill; return p }
-	a.Drill = &answer.Drill{Question: asked}
-	return []string{asked}
+	if len(cards) > 0 {
+		lines = append(lines, c.told("week-cards", "cards", strings.Join(cards, ", ")))
+	}
+	lines = append(lines,
+		c.told("week-pass", "pass", strings.TrimSuffix(d.Pass.Value, "."), "right", strconv.Itoa(d.Marks.Right), "of", strconv.Itoa(d.Marks.Of)),
+		c.told("week-drill", "day", number))
+	c.say(a, lines...)
 }
 
-// mark marks an answer to the open question, where the message reads as one.
-func (c *Coach) mark(a *answer.Answer, t *Thread, text string, who *Trainee) []string {
-	if t.quiz.Open == nil {
-		return nil
+// cardWidth is how many characters of calls stand on one line of a card.
+const cardWidth = 105
+
+func (c *Coach) tellCard(a *answer.Answer, card *rules.Card) {
+	lines := []string{card.Title.Value}
+	for _, call := range card.Lines {
+		text := call.Call.Value + ": " + call.Means.Value
+		if last := len(lines) - 1; last > 0 && len([]rune(lines[last]))+len([]rune(text))+3 <= cardWidth {
+			lines[last] += " · " + text
+			continue
+		}
+		lines = append(lines, text)
 	}
-	q := *t.quiz.Open
-	marked, ok := drill.Reply(c.book, q, text)
-	if !ok {
-		return nil
-	}
-	asked, _ := q.Text(c.book)
-	t.quiz.Open = nil
-	who.Learned = func(p drill.Progress) drill.Progress { return p.After(q, marked.Mark, who.Now) }
-	a.Drill = &answer.Drill{Question: asked, Mark: string(marked.Mark), Of: marked.Of}
-	return []string{c.book.Phrase("drill-" + marked.Why), marked.Of, c.book.Phrase("drill-more")}
+	c.say(a, lines...)
 }
 
-// progress tells a person's own week.
-func (c *Coach) progress(who *Trainee) []string {
-	lines := c.told("drill-progress", who.Progress.Week("", who.Now))
-	if who.Progress.Shared {
-		return append(lines, c.book.Phrase("drill-shared"))
-	}
-	return append(lines, c.book.Phrase("drill-private"))
+func (c *Coach) weekLine(w drill.Week) string {
+	return c.told("drill-progress", "asked", strconv.Itoa(w.Asked), "right", strconv.Itoa(w.Right), "half", strconv.Itoa(w.Half))
 }
 
-// told is a week in a sentence, and what of it comes again.
-func (c *Coach) told(phrase string, w drill.Week) []string {
-	lines := []string{c.phrase(phrase, "{person}", w.Person, "{asked}", strconv.Itoa(w.Asked), "{right}", strconv.Itoa(w.Right), "{half}", strconv.Itoa(w.Half))}
+func (c *Coach) tellProgress(a *answer.Answer, w drill.Week, shared bool) {
+	lines := []string{c.weekLine(w)}
 	if len(w.Again) > 0 {
-		lines = append(lines, c.phrase("drill-again", "{drills}", strings.ReplaceAll(strings.Join(last(w.Again, mostFound), ", "), "-", " ")))
+		lines = append(lines, c.told("drill-again", "drills", strings.ReplaceAll(strings.Join(w.Again, ", "), "-", " ")))
 	}
-	return lines
+	whose := "drill-private"
+	if shared {
+		whose = "drill-shared"
+	}
+	c.say(a, append(lines, c.book.Phrase(whose))...)
 }
 
-// teamWeeks tells a lead the weeks of those who agreed to it.
-func (c *Coach) teamWeeks(who *Trainee) []string {
-	if who.Team == nil {
-		return []string{c.book.Phrase("drill-leads-only")}
-	}
-	people, err := who.Team()
-	weeks := drill.Weeks(people, who.Now)
-	if err != nil || len(weeks) == 0 {
-		return []string{c.book.Phrase("drill-nobody-shares")}
+// tellCrew tells a lead the week of those who agreed to it.
+func (c *Coach) tellCrew(a *answer.Answer, weeks []drill.Week, lead bool) {
+	switch {
+	case !lead:
+		c.say(a, c.book.Phrase("drill-leads-only"))
+		return
+	case len(weeks) == 0:
+		c.say(a, c.book.Phrase("drill-nobody-shares"))
+		return
 	}
 	var lines []string
 	for _, w := range weeks {
-		lines = append(lines, c.told("drill-week-of", w)...)
+		lines = append(lines, strings.TrimPrefix(w.Person+": "+c.weekLine(w), ": "))
 	}
-	return lines
-}
-
-// week lists the days of the first week.
-func (c *Coach) week() []string {
-	lines := []string{c.book.Phrase("week-title")}
-	for _, d := range c.book.Days {
-		lines = append(lines, c.phrase("week-day", "{day}", strconv.Itoa(d.Day), "{title}", d.Title.Value))
-	}
-	return append(lines, c.phrase("week-drill", "{day}", "1"))
-}
-
-// day tells what a day is about, and how far it is passed.
-func (c *Coach) day(number string, who *Trainee) []string {
-	n, err := strconv.Atoi(number)
-	if err != nil {
-		n = 1 + slices.Index(strings.Fields("one two three four five six seven"), strings.ToLower(number))
-	}
-	d, ok := c.book.DayOf(n)
-	if !ok {
-		return []string{c.book.Phrase("week-no-day")}
-	}
-	day := strconv.Itoa(d.Day)
-	lines := []string{c.phrase("week-day", "{day}", day, "{title}", d.Title.Value)}
-	for _, k := range d.Know {
-		lines = append(lines, k.Value)
-	}
-	names := func(phrase, mark string, ids []string, name func(string) string) {
-		var all []string
-		for _, id := range ids {
-			all = append(all, name(id))
-		}
-		if len(all) > 0 {
-			lines = append(lines, c.phrase(phrase, mark, strings.Join(all, ", ")))
-		}
-	}
-	names("week-terms", "{terms}", d.Terms, func(id string) string { return strings.ReplaceAll(id, "-", " ") })
-	names("week-cards", "{cards}", d.Cards, func(id string) string {
-		card, _ := c.book.Card(id)
-		return strings.ToLower(card.Title.Value)
-	})
-	right := 0
-	for _, id := range d.Drills {
-		if m := who.Progress.Drills[id].Last; m == drill.Right || m == drill.StopRight {
-			right++
-		}
-	}
-	return append(lines,
-		c.phrase("week-pass", "{pass}", d.Pass.Value, "{right}", strconv.Itoa(d.Marks.Right), "{of}", strconv.Itoa(d.Marks.Of), "{so far}", strconv.Itoa(right)),
-		c.phrase("week-drill", "{day}", day))
-}
-
-// card finds the card that a message asks for and does nothing else.
-func (c *Coach) card(text string) (*rules.Card, bool) {
-	m := cardAsked.FindStringSubmatch(text)
-	if m == nil {
-		return nil, false
-	}
-	asked := hear.Plain(group(cardAsked, m, "card"))
-	for i := range c.book.Cards {
-		card := &c.book.Cards[i]
-		if slices.ContainsFunc(append([]string{card.Title.Value}, card.Say...), func(s string) bool { return hear.Plain(s) == asked || hear.Plain(s) == asked+" card" }) {
-			return card, true
-		}
-	}
-	return nil, false
+	c.say(a, lines...)
 }

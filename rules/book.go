@@ -62,14 +62,15 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 const CasesSuffix = ".cases.yaml"
 
 // Load reads a playbook: words/, setups/, adjust/, signs/, tradeoffs/, plan/, safety/,
-// terms/, phrases/, questions/, drills/, week/ and cards/ with any number of YAML files,
-// looks.yaml, shifts.yaml, defaults.yaml and places.yaml. It tells what is
+// terms/, phrases/, questions/, drills/, week/ and cards/ with any number of YAML files, looks.yaml,
+// shifts.yaml, defaults.yaml and places.yaml. It tells what is
 // wrong with their shape, sorted, and leaves conditions unread: they are compiled
 // when first judged, and Check reads them all. A book with errors is returned as
 // far as it could be read; it must not be used to answer.
 func Load(files fs.FS) (*Book, []source.Problem) {
 	b := &Book{}
 	var problems []source.Problem
+	var parsed []*parsing
 	err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -89,11 +90,14 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		if err != nil {
 			return err
 		}
-		root, bad := source.Parse(name, data)
-		problems = append(problems, bad...)
-		problems = append(problems, read(b, root)...)
+		parsed = append(parsed, parse(name, data, read))
 		return nil
 	})
+	for _, p := range parsed { // in the order of the files, whichever was parsed first
+		<-p.done
+		problems = append(problems, p.problems...)
+		problems = append(problems, p.read(b, p.root)...)
+	}
 	if err != nil {
 		var broken *fs.PathError
 		at := source.Pos{File: "."}
@@ -104,6 +108,24 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 	}
 	b.bind()
 	return b, quoted(problems, files)
+}
+
+// A parsing is one file on its way from text to tree: most of the time that
+// loading takes, and no file waits for another.
+type parsing struct {
+	read     func(*Book, source.Node) []source.Problem
+	root     source.Node
+	problems []source.Problem
+	done     chan struct{}
+}
+
+func parse(name string, data []byte, read func(*Book, source.Node) []source.Problem) *parsing {
+	p := &parsing{read: read, done: make(chan struct{})}
+	go func() {
+		defer close(p.done)
+		p.root, p.problems = source.Parse(name, data)
+	}()
+	return p
 }
 
 // quoted sorts problems and adds the source lines that they stand on.

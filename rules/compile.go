@@ -71,9 +71,6 @@ func (c *exprCompiler) compile() {
 	for _, a := range c.program.atoms {
 		env[a.key] = a.kind.libraryType()
 	}
-	for _, name := range c.program.local {
-		env[name] = types.Float64
-	}
 	config.WithEnv(env)
 	if _, err := checker.Check(tree, config); err != nil {
 		c.library(err, "wrong-type")
@@ -304,14 +301,6 @@ func (c *exprCompiler) member(n *ast.MemberNode) (ast.Node, exprKind) {
 // bare reads a number, a flag or a text by its name alone.
 func (c *exprCompiler) bare(n *ast.IdentifierNode) (ast.Node, exprKind) {
 	at := n.Location().From
-	if c.program.local != nil {
-		if !slices.Contains(c.program.local, n.Value) {
-			c.fail(at, "unknown-number", "%s is none of the numbers drawn here", n.Value)
-			c.near(n.Value, c.program.local)
-			return n, noKind
-		}
-		return n, numberKind
-	}
 	if slices.Contains(c.program.names, n.Value) {
 		return c.atom(n, "input "+n.Value, numberKind, nil, readInput(n.Value))
 	}
@@ -431,10 +420,6 @@ func (c *exprCompiler) words(n *ast.CallNode, of call) ([]string, bool) {
 // atom puts a reading in the place of a node. Equal readings of a book are
 // one atom.
 func (c *exprCompiler) atom(n ast.Node, key string, kind exprKind, facts []string, read func(*Env) reading) (ast.Node, exprKind) {
-	if c.program.local != nil {
-		c.fail(n.Location().From, "forbidden-syntax", "a drill reckons with its own numbers, not with facts")
-		return n, noKind
-	}
 	a, ok := c.programs.atoms[key]
 	if !ok {
 		a = &atom{key: key, kind: kind, facts: facts, read: read}

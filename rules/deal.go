@@ -1,9 +1,7 @@
 package rules
 
 import (
-	"slices"
-
-	"github.com/expr-lang/expr/vm"
+	"maps"
 
 	"panelhand/rules/source"
 )
@@ -38,17 +36,17 @@ func (b *Book) bindDrill(d *Drill) {
 	for _, lines := range d.conditions() {
 		lines.each(func(l *Line) {
 			if l.Text.InLine {
-				l.program = b.programs.own(l.Text.Value, condition, names)
+				l.program = b.programs.get(l.Text.Value, condition, names...)
 			}
 		})
 	}
 	for i := range d.With {
 		for _, f := range d.With[i].formulas {
-			f.program = b.programs.own(f.Text.Value, quantity, names)
+			f.program = b.programs.get(f.Text.Value, quantity, names...)
 		}
 	}
 	if d.Answer != nil && d.Answer.line != nil {
-		d.Answer.line.program = b.programs.own(d.Answer.line.Text.Value, quantity, d.names())
+		d.Answer.line.program = b.programs.get(d.Answer.line.Text.Value, quantity, d.names()...)
 	}
 }
 
@@ -113,79 +111,52 @@ func (b *Book) Drill(id string) (*Drill, bool) {
 // missing, where its where does not hold, or where a number does not exist.
 func (b *Book) Deal(d *Drill, values map[string]float64) (Deal, bool) {
 	deal := Deal{Drill: d, Values: map[string]float64{}}
-	env := map[string]any{}
 	for _, draw := range d.Draws {
 		v, ok := values[draw.Name]
 		if !ok || !finite(v) {
 			return deal, false
 		}
-		deal.Values[draw.Name], env[draw.Name] = v, v
+		deal.Values[draw.Name] = v
 	}
+	s := b.scene(&Env{Inputs: maps.Clone(deal.Values)})
+	defer b.idle.put(s)
 	if d.Answer != nil {
-		v, ok := b.worth(d.Answer.line, env)
+		v, ok := s.reckon(d.Answer.line)
 		if !ok {
 			return deal, false
 		}
-		deal.Values[answerName], env[answerName] = v, v
+		deal.Values[answerName], s.env.Inputs[answerName] = v, v
 	}
-	if !b.hold(d.Where, env) {
+	if !s.hold(d.Where) {
 		return deal, false
 	}
-	for _, amount := range d.With {
-		v, ok := 0.0, false
-		for _, f := range amount.formulas {
-			if v, ok = b.worth(f, env); ok {
-				break
-			}
-		}
+	for i := range d.With {
+		v, ok := s.amount(&d.With[i])
 		if !ok {
 			return deal, false
 		}
-		deal.Values[amount.Name] = v
+		deal.Values[d.With[i].Name] = v
 	}
 	for _, aside := range d.Besides {
-		if b.hold(aside.When, env) {
+		if s.hold(aside.When) {
 			deal.Asides = append(deal.Asides, aside.Say)
 		}
 	}
-	if d.Stop != nil && b.hold(d.Stop.When, env) {
+	if d.Stop != nil && s.hold(d.Stop.When) {
 		deal.Stop, _ = b.Caution(d.Stop.Caution)
 	}
 	return deal, true
 }
 
-// hold reports whether all lines hold for the values.
-func (b *Book) hold(lines Lines, env map[string]any) bool {
-	return !slices.ContainsFunc(lines, func(l Line) bool { return !b.holds(&l, env) })
-}
+// hold reports whether all lines of a drill hold.
+func (s *scene) hold(lines Lines) bool { return s.all(lines, StepLine, "").truth == True }
 
-func (b *Book) holds(l *Line, env map[string]any) bool {
-	switch {
-	case l.Any != nil:
-		return slices.ContainsFunc(l.Any, func(one Line) bool { return b.holds(&one, env) })
-	case l.All != nil:
-		return b.hold(l.All, env)
+func (s *scene) reckon(l *Line) (float64, bool) {
+	if l == nil || l.program == nil {
+		return 0, false
 	}
-	truth, _ := b.value(l, env).(bool)
-	return truth
-}
-
-func (b *Book) worth(l *Line, env map[string]any) (float64, bool) {
-	v, ok := b.value(l, env).(float64)
-	return v, ok && finite(v)
-}
-
-// value runs an expression over its own names; nil where it has no value.
-func (b *Book) value(l *Line, env map[string]any) any {
-	if l == nil || l.program == nil || b.programs.ready(l.program).code == nil {
-		return nil
-	}
-	var machine vm.VM
-	v, err := machine.Run(l.program.code, env)
-	if err != nil {
-		return nil
-	}
-	return v
+	r := s.run(l.program)
+	return r.number, r.truth == True
 }
 
 // asked is what a drill asks, numbers open: of a sign, what is seen.

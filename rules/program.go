@@ -21,7 +21,6 @@ type program struct {
 	text  string
 	goal  goal
 	names []string // of the inputs it may read
-	local []string // of its own numbers; it reads no facts where it has any
 	id    int      // index in programs.all
 
 	once  sync.Once
@@ -46,7 +45,7 @@ type programs struct {
 }
 
 func (ps *programs) get(text string, g goal, names ...string) *program {
-	key := text
+	key := strings.Join(names, " ") + "? " + text
 	if g == quantity {
 		key = strings.Join(names, " ") + "= " + text
 	}
@@ -59,13 +58,6 @@ func (ps *programs) get(text string, g goal, names ...string) *program {
 	p := &program{text: text, goal: g, names: names, id: len(ps.all)}
 	ps.byText[key] = p
 	ps.all = append(ps.all, p)
-	return p
-}
-
-// own is a program over numbers of its own, by name, instead of facts.
-func (ps *programs) own(text string, g goal, names []string) *program {
-	p := ps.get(text+"\x00"+strings.Join(names, " "), g)
-	p.text, p.local = text, names
 	return p
 }
 

@@ -52,8 +52,8 @@ type Answer struct {
 	Instead   *Instead       `json:"instead,omitempty"`
 	Next      []Next         `json:"next,omitempty"`
 	Plan      *Plan          `json:"plan,omitempty"`
-	Record    *Record        `json:"record,omitempty"`
 	Drill     *Drill         `json:"drill,omitempty"`
+	Record    *Record        `json:"record,omitempty"`
 	Working   []Working      `json:"working,omitempty"`
 	Trace     []Trace        `json:"trace,omitempty"`
 
@@ -128,6 +128,14 @@ type Sign struct {
 	Remedies []Remedy `json:"remedies,omitempty"`
 }
 
+// A Drill is a training question; after the answer to it also the mark.
+type Drill struct {
+	Question string `json:"question"`
+	Mark     string `json:"mark,omitempty"` // right · half · not yet
+	Of       string `json:"of,omitempty"`   // the right answer, worked
+	Stop     bool   `json:"stop,omitempty"` // "stop" was the right answer, and was said
+}
+
 // A Remedy is one thing that helps.
 type Remedy struct {
 	Effort string `json:"effort"` // words · move · dial · panel · flash
@@ -174,13 +182,6 @@ type Instead struct {
 type Record struct {
 	Saved string  `json:"saved,omitempty"` // in one line, what was kept, changed or deleted
 	Found []Found `json:"found,omitempty"`
-}
-
-// A Drill is a training question, and where it was answered its mark.
-type Drill struct {
-	Question string `json:"question"`
-	Mark     string `json:"mark,omitempty"` // right · half · not yet · stop right
-	Of       string `json:"of,omitempty"`   // what is right, worked
 }
 
 // Found is one thing that was found, the newest first.

@@ -35,7 +35,11 @@ func Reply(book *rules.Book, q Question, text string) (Marked, bool) {
 	if !ok {
 		return Marked{}, false
 	}
-	text, forced := strings.CutPrefix(strings.TrimSpace(text), "answer:")
+	text = strings.TrimSpace(text)
+	forced := len(text) >= len(saidSo) && strings.EqualFold(text[:len(saidSo)], saidSo)
+	if forced {
+		text = text[len(saidSo):]
+	}
 	if deal.Drill.Sign != "" {
 		return sign(book, deal.Drill, asked, text, forced)
 	}
@@ -43,10 +47,10 @@ func Reply(book *rules.Book, q Question, text string) (Marked, bool) {
 	if deal.Drill.Answer != nil {
 		expected = classes[deal.Drill.Answer.Unit].of
 	}
-	said := read(text, asked+" "+deal.Drill.Working.Value, expected)
+	said := read(text, asked, expected)
 	m := Marked{Mark: NotYet, Of: worked(deal)}
 	if deal.Stop != nil {
-		known := said.unknown == 0 && (len(said.amounts) > 0 || said.refused || said.agreed || said.direction != 0)
+		known := said.unknown == 0 && (len(said.amounts) > 0 || said.refused || said.direction != 0)
 		switch {
 		case said.stop && said.unknown <= mostBeside && !strings.Contains(text, "?"):
 			m.Mark, m.Why = StopRight, "stop-right"
@@ -71,6 +75,9 @@ func Reply(book *rules.Book, q Question, text string) (Marked, bool) {
 	}
 	return m, true
 }
+
+// saidSo opens a message that is an answer, whatever it reads like.
+const saidSo = "answer:"
 
 // mostBeside is how many words of its own a "stop" may have beside it: it is
 // said with its reason, "stop, thunder is too near".

@@ -67,7 +67,7 @@ func judge(deal rules.Deal, said reply, fitting []amount, named bool) (Mark, str
 			wanted = 0
 		}
 	}
-	close, far := 0, 0
+	near, far := 0, 0
 	for _, a := range fitting {
 		v, r := a.value, right
 		if directed {
@@ -76,7 +76,7 @@ func judge(deal rules.Deal, said reply, fitting []amount, named bool) (Mark, str
 			v = -v
 		}
 		if within(v, r) {
-			close++
+			near++
 		} else {
 			far++
 		}
@@ -90,11 +90,11 @@ func judge(deal rules.Deal, said reply, fitting []amount, named bool) (Mark, str
 			return Half, "direction-alone"
 		}
 		return NotYet, "other-way"
-	case close > 0 && far > 0:
+	case said.hedged, near > 0 && far > 0:
 		return NotYet, "two-answers"
-	case close == 0 && wanted != 0 && way == wanted && !unitless:
+	case near == 0 && wanted != 0 && way == wanted && !unitless:
 		return Half, "direction-right"
-	case close == 0:
+	case near == 0:
 		return NotYet, "off"
 	case wanted != 0 && way == 0 && unitless:
 		return NotYet, "bare-figure"
@@ -117,7 +117,7 @@ func (a amount) as(unit string, want class, right float64) (v float64, named, ok
 		return v, true, true
 	case a.class == under && (want == duration && unit == "shutter" || want == power):
 		return v, true, true
-	case a.class == under && want == stop: // "1/3" of a stop
+	case a.class == under && want == stop && v > 0.1: // "1/3" of a stop, not a shutter
 		return v, false, true
 	case a.class == percent && want == power:
 		return v / 100, true, true

@@ -17,9 +17,8 @@ type reply struct {
 	direction int // −1 for less light or lower, +1 for more, 0 where it is not said
 	stop      bool
 	refused   bool // no, drop, fold: a refusal that is not the word "stop"
-	agreed    bool // "yes", to an order that ought to be refused
 	passed    bool // "dunno"
-	more      bool // "more", which says a direction where nothing else does
+	hedged    bool // "2 or 3"
 	unknown   int  // words that no answer has
 }
 
@@ -57,21 +56,15 @@ const (
 
 // words of an answer that say nothing of it.
 var filler = wordSet(`a about again am an and answer approx approximately around at be by call can circa comes else exactly
-	from get gets give gives go goes got guess i id if ill im in is it its like make makes maybe me more must near need nearly
-	now of ok okay on or our out perhaps please probably reckon right rough roughly say light should so some faster slower quicker longer shorter than sync sort that thats the their them then
-	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish or so same as twice double way thanks final my we about is`)
+	from get gets give gives go goes got guess i id if ill im in is it its light like make makes maybe me must near need nearly
+	now of ok okay on or our out perhaps please probably reckon right rough roughly say should so some sort that thats the their them then
+	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish same as final my we too bit just little turn`)
 
 var lower = wordSet(`down darker dark under less minus below lower dimmer dim weaker weak lost lose loses drop drops fall falls negative
-	decrease reduce reduced underexposed closed`)
+	decrease reduce reduced underexposed closed closes`)
 
 var higher = wordSet(`up brighter bright over plus above higher wider lighter gain gains stronger positive increase rise add adds
-	overexposed opened`)
-
-// stopping is the word, however loud.
-var stopping = regexp.MustCompile(`^sto+p+$`)
-
-// hesitation is what is typed while thinking.
-var hesitation = regexp.MustCompile(`^(?:u+h*m*|h+m+|e+r+m*|o+h+|a+h+)$`)
+	overexposed open opened opens more`)
 
 var refusals = wordSet(`no nope never refuse dont drop fold pack cannot cant wont`)
 
@@ -87,12 +80,12 @@ func wordSet(list string) map[string]bool {
 
 var numberWords = map[string]float64{
 	"zero": 0, "nought": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-	"eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
-	"half": 1. / 2, "third": 1. / 3, "quarter": 1. / 4, "eighth": 1. / 8, "sixteenth": 1. / 16, "tenth": 1. / 10, "couple": 2,
+	"eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "ninety": 90,
+	"half": 1. / 2, "third": 1. / 3, "quarter": 1. / 4, "eighth": 1. / 8, "sixteenth": 1. / 16, "couple": 2,
 }
 
 // parts are number words that say a part of one.
-var parts = wordSet(`half third thirds quarter quarters eighth sixteenth tenth tenths`)
+var parts = wordSet(`half third thirds quarter quarters eighth sixteenth`)
 
 var unitWords = map[string]struct {
 	class class
@@ -104,7 +97,7 @@ var unitWords = map[string]struct {
 	"k": {kelvin, 1}, "kelvin": {kelvin, 1}, "kelvins": {kelvin, 1},
 	"lux": {lux, 1}, "lx": {lux, 1}, "mired": {mired, 1}, "mireds": {mired, 1}, "%": {percent, 1}, "percent": {percent, 1},
 	"pop": {count, 1}, "pops": {count, 1}, "flash": {count, 1}, "flashes": {count, 1}, "full": {count, 1}, "fulls": {count, 1},
-	"power": {power, 1}, "kgf": {mass, 1}, "kmh": {other, 1}, "mph": {other, 1}, "kph": {other, 1}, "x": {other, 1}, "times": {other, 1}, "km": {other, 1}, "people": {other, 1},
+	"power": {power, 1}, "kgf": {mass, 1}, "kmh": {other, 1}, "mph": {other, 1}, "kph": {other, 1}, "km": {other, 1},
 }
 
 // unitOf finds the unit that a word names.
@@ -159,9 +152,6 @@ func read(text, question string, expected class) reply {
 		}
 		i = r.wordAt(i)
 	}
-	if r.reply.more && r.reply.direction == 0 {
-		r.reply.direction = 1
-	}
 	return r.reply
 }
 
@@ -191,8 +181,11 @@ func (r *reader) wordAt(i int) int {
 		if word != "" && word[0] >= 0x80 {
 			r.reply.unknown++
 		}
-	case stopping.MatchString(word):
-		r.reply.stop = true
+	case word == "stop":
+		if before := r.at(i - 1); before != "not" && before != "never" && before != "full" && before != "cant" {
+			r.reply.stop = true
+		}
+	case (word == "over" || word == "under") && (r.at(i-1) == "bit" || r.at(i-1) == "just" || r.at(i-1) == "little"): // "just over half a stop"
 	case (word == "not" || word == "isnt") && (lower[r.at(i+1)] || higher[r.at(i+1)]):
 		return i + 2 // "not darker" gives no direction
 	case refusals[word] && !lower[word]:
@@ -203,14 +196,9 @@ func (r *reader) wordAt(i int) int {
 	case lower[word], higher[word]:
 		r.direct(word)
 		r.reply.refused = r.reply.refused || refusals[word]
-	case questions[word] && len(r.reply.amounts) > 0 && !slices.Contains(r.toks, "?"): // "1/250, which is past sync"
 	case questions[word]:
 		r.reply.unknown += 3
-	case word == "yes" || word == "yeah" || word == "yep":
-		r.reply.agreed = true
-	case word == "more":
-		r.reply.more = true
-	case filler[word], r.known[word], hesitation.MatchString(word):
+	case filler[word], r.known[word]:
 	default:
 		if _, _, unit := unitOf(word, r.expected); !unit {
 			r.reply.unknown++
@@ -258,40 +246,39 @@ func (r *reader) amountAt(i int) (end int) {
 			return i
 		}
 	}
-	if r.at(j) == "full" && (r.expected == power || r.expected == bare) {
-		r.reply.amounts = append(r.reply.amounts, amount{value: 1, class: power})
-		return j + 1
-	}
 	v, fraction, after := r.numeral(j)
 	if after == j || !finite(v) {
 		return i
 	}
-	// A word that is a number only before its unit: "a stop", "half".
+	if a.class == fNumber { // "f/8 and a third" is a third of a stop on
+		v, _ = strconv.ParseFloat(decimal(r.at(j)), 64)
+		var part float64
+		part, after = r.andPart(0, j+1)
+		v *= math.Exp2(part / 2)
+	}
 	j, a.value = after, v
 	if a.class != bare {
 		r.reply.amounts = append(r.reply.amounts, a)
 		return j
 	}
-	if to := j; r.at(j) == ":" || r.expected == ratio {
-		for r.at(to) == "-" { // three-to-one
-			to++
-		}
-		if r.at(to) == ":" || r.at(to) == "to" {
-			to++
-		}
-		for r.at(to) == "-" {
-			to++
-		}
-		if w, _, after := r.numeral(to); to > j && after > to && w > 0 && v > 0 {
+	if r.at(j) == ":" || r.at(j) == "to" && r.expected == ratio {
+		if w, _, after := r.numeral(j + 1); after > j+1 && w > 0 && v > 0 {
 			a.value, a.class = math.Max(v/w, w/v), ratio // 3:1 and 1:3 are one ratio
 			r.reply.amounts = append(r.reply.amounts, a)
 			return after
 		}
 	}
-	for r.at(j) == "of" && (r.at(j+1) == "a" || r.at(j+1) == "an") || r.at(j) == "a" && parts[r.at(j-1)] {
+	for r.at(j) == "of" && r.at(j+1) == "a" || r.at(j) == "a" && parts[r.at(j-1)] {
 		if r.at(j) == "of" {
 			j++
 		}
+		j++
+	}
+	if next := r.at(j); !fraction && (next == "or" || next == "to" || next == "-" || next == "/") {
+		_, _, after := r.numeral(j + 1)
+		r.reply.hedged = r.reply.hedged || after > j+1 && r.expected != power
+	}
+	if next := r.at(j + 1); r.at(j) == "full" && (next == "stop" || next == "stops") {
 		j++
 	}
 	word := r.at(j)
@@ -306,10 +293,11 @@ func (r *reader) amountAt(i int) (end int) {
 		if !fraction {
 			a.value = 1 / v
 		}
+		if r.at(j) == "of" && r.at(j+1) == "a" {
+			j += 2
+		}
 		if w := r.at(j); w == "s" || w == "sec" || w == "second" || w == "power" {
 			j++
-		} else if w == "of" && r.at(j+1) == "a" && r.at(j+2) == "second" {
-			j += 3
 		}
 	case c == power && ok:
 		a.class, j = power, j+1
@@ -320,24 +308,8 @@ func (r *reader) amountAt(i int) (end int) {
 		if r.at(j) == "/" && (r.at(j+1) == "h" || r.at(j+1) == "s") {
 			a.class, j = other, j+2
 		}
-		if c == length && worth == 1 { // 1m75, a metre seventy five
-			if cm, _, after := r.numeral(j); after > j && cm >= 10 && cm < 100 && cm == math.Trunc(cm) {
-				if _, _, ok := unitOf(r.at(after), r.expected); !ok {
-					a.value, j = a.value+cm/100, after
-				}
-			}
-		}
-		if c == length && (word == "ft" || word == "'" || word == "foot") { // 5 ft 6
-			if inches, _, after := r.numeral(j); after > j && inches < 12 {
-				if _, w, ok := unitOf(r.at(after), r.expected); ok || word == "'" || r.at(after) == "" {
-					if !ok || after == j {
-						w = 0.0254
-					} else {
-						after++
-					}
-					a.value, j = a.value+inches*w, after
-				}
-			}
+		if c == length {
+			a.value, j = r.rest(a.value, word, j)
 		}
 	case fraction:
 		a.class = under
@@ -355,6 +327,24 @@ func (r *reader) amountAt(i int) (end int) {
 	}
 	r.reply.amounts = append(r.reply.amounts, a)
 	return j
+}
+
+// rest reads what follows a length's first unit: "5 ft 9", `5'9"`, "1m75", "a metre twenty".
+func (r *reader) rest(metres float64, unit string, i int) (float64, int) {
+	v, fraction, end := r.numeral(i)
+	next, _, named := unitOf(r.at(end), r.expected)
+	switch {
+	case end == i || fraction || named && next != length:
+	case (unit == "ft" || unit == "foot" || unit == "feet" || unit == "'") && v < 12 && (!named || strings.HasPrefix(r.at(end), "in") || r.at(end) == `"`):
+		if named {
+			end++
+		}
+		inches, _ := units.Length(v, "in")
+		return metres + float64(inches), end
+	case (unit == "m" || unit == "metre" || unit == "meter") && v >= 10 && v < 100 && v == math.Trunc(v) && !named:
+		return metres + v/100, end
+	}
+	return metres, i
 }
 
 // trimmed reads how far a power stands off its mark: "1/4 -1", "1/2 +1 click",
@@ -376,6 +366,9 @@ func (r *reader) trimmed(i int) (stops float64, end int) {
 	if after == j || v > 16 {
 		return 0, i
 	}
+	for r.at(after) == "a" || r.at(after) == "of" {
+		after++
+	}
 	word := r.at(after)
 	switch {
 	case word == "click" || word == "clicks":
@@ -391,16 +384,19 @@ func (r *reader) trimmed(i int) (stops float64, end int) {
 // numeral reads "2.8", "2,8", "1/200", "1 1/2", "two and a half", "a third", "half a".
 func (r *reader) numeral(i int) (v float64, fraction bool, end int) {
 	word := r.at(i)
+	if word == "full" && r.expected == power {
+		return 1, false, i + 1
+	}
 	if w, ok := numberWords[word]; ok {
 		end = i + 1
 		if parts[r.at(end)] && r.at(end) != "half" && w >= 1 { // two thirds
 			return w * numberWords[strings.TrimSuffix(r.at(end), "s")], true, end + 1
 		}
-		if tens := w >= 20 && w <= 90; tens && numberWords[r.at(end)] >= 1 && numberWords[r.at(end)] <= 9 && r.at(end) != "couple" { // twenty two
-			w, end = w+numberWords[r.at(end)], end+1
-		}
 		if word == "couple" && r.at(end) == "of" {
 			end++
+		}
+		if tenth, digit := numberWords[r.at(end+1)]; r.at(end) == "point" && digit && tenth < 10 && !parts[r.at(end+1)] {
+			return w + tenth/10, false, end + 2
 		}
 		v, end = r.andPart(w, end)
 		return v, parts[word], end
@@ -440,9 +436,6 @@ func (r *reader) numeral(i int) (v float64, fraction bool, end int) {
 	}
 	if w, ok := over(i + 1); ok && w < 1 && v == math.Trunc(v) {
 		return v + w, false, i + 4
-	}
-	if part := strings.TrimSuffix(r.at(end), "s"); part != r.at(end) && parts[part] { // 3 tenths
-		return v * numberWords[part], true, end + 1
 	}
 	v, end = r.andPart(v, end)
 	return v, false, end

@@ -37,7 +37,7 @@ func sign(book *rules.Book, d *rules.Drill, asked, text string, forced bool) (Ma
 }
 
 // asksForLight are words by which a message wants a set-up, not to answer.
-var asksForLight = wordSet("want wants have got need needs ive weve setup softer give")
+var asksForLight = wordSet("want wants have got need needs ive weve setup softer")
 
 // remedied is the sign's cause and what helps, the least effort first.
 func remedied(book *rules.Book, d *rules.Drill) string {
@@ -58,20 +58,17 @@ func remedied(book *rules.Book, d *rules.Drill) string {
 // saysOne reports whether any of the ways of saying it is said.
 func saysOne(words []string, ways []string) bool {
 	return slices.ContainsFunc(ways, func(way string) bool {
-		parts := strings.Fields(hear.Plain(way))
-		denies := slices.Contains(parts, "no") || slices.Contains(parts, "nothing")
-		return !slices.ContainsFunc(parts, func(w string) bool { return !says(words, w, denies) })
+		return !slices.ContainsFunc(strings.Fields(hear.Plain(way)), func(w string) bool { return !says(words, w) })
 	})
 }
 
-// says reports whether a word is said, in whatever form, and not denied; denied
-// too where the way of saying it denies.
-func says(words []string, word string, denied bool) bool {
+// says reports whether a word is said, in whatever form, and not denied.
+func says(words []string, word string) bool {
 	for i, w := range words {
 		if w != word && !(len(word) >= 3 && strings.HasPrefix(w, word) && len(w) <= len(word)+4) && !(len(w) >= 4 && strings.HasPrefix(word, w) && len(word) <= len(w)+2) {
 			continue
 		}
-		if !denied && i > 0 && (words[i-1] == "not" || words[i-1] == "no" || words[i-1] == "never" || words[i-1] == "dont") && word != "no" {
+		if i > 0 && (words[i-1] == "not" || words[i-1] == "no" || words[i-1] == "never" || words[i-1] == "dont") && word != "no" {
 			continue
 		}
 		return true

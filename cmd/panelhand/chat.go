@@ -13,7 +13,6 @@ import (
 	"github.com/peterh/liner"
 
 	"panelhand/bot"
-	"panelhand/bot/answer"
 	"panelhand/bot/channel"
 	"panelhand/bot/memory"
 )
@@ -55,7 +54,7 @@ func (p process) chat(args []string) error {
 	for {
 		text, err := next()
 		if text != "" || err == nil {
-			if _, err := p.answer(session, message, text, s); err != nil {
+			if err := p.answer(session, message, text, s); err != nil {
 				return err
 			}
 		}
@@ -70,19 +69,19 @@ func (p process) chat(args []string) error {
 
 // answer answers one message of a conversation. Where the memory fails the
 // answer says so and the talk goes on.
-func (p process) answer(session *bot.Session, m channel.Message, text string, s shape) (*answer.Answer, error) {
+func (p process) answer(session *bot.Session, m channel.Message, text string, s shape) error {
 	m.Text = text
 	a, err := session.Answer(context.Background(), m)
 	if err != nil {
 		fmt.Fprintln(p.err, "panelhand: "+err.Error())
 	}
 	if err := p.print(a, s); err != nil {
-		return a, err
+		return err
 	}
 	if !s.json {
 		fmt.Fprintln(p.out)
 	}
-	return a, nil
+	return nil
 }
 
 // lines gives the messages one by one: with line editing and history from a

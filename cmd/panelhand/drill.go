@@ -6,61 +6,53 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
-	"panelhand/bot/memory"
+	"panelhand/bot"
 )
 
-// drill asks questions of training, one after the other, and marks what is typed
-// until the input ends. Words name what they are about: a matter, or a day of the
-// first week. What was learned is kept with everything else.
+// drill asks training questions, one after the other, until the input ends or
+// someone types quit. What is no answer is answered as in a chat, and the question
+// stays open.
 func (p process) drill(args []string) error {
-	var s shape
 	var seed uint64
-	about, err := p.flags("drill", args, func(f *flag.FlagSet) {
-		s.define(f)
-		f.Uint64Var(&seed, "seed", 0, "a number that fixes the questions; 0 asks others each time")
+	matter, err := p.flags("drill", args, func(f *flag.FlagSet) {
+		f.Uint64Var(&seed, "seed", 0, "the numbers to draw; the same seed asks the same questions")
 	})
 	if err != nil {
 		return err
 	}
-	message, err := s.frame()
+	coach, err := p.coach()
 	if err != nil {
 		return err
 	}
-	kept, err := p.open()
-	if err != nil {
-		return err
+	if seed == 0 {
+		seed = uint64(time.Now().UnixNano())
 	}
-	kept = memory.Apart(kept)
-	defer kept.Close()
-	session, err := p.session(kept)
-	if err != nil {
-		return err
+	thread := new(bot.Thread)
+	ask := func(text string) bool {
+		a := coach.Answer(thread, bot.Message{Text: text, Seed: seed})
+		fmt.Fprintln(p.out, a.Text)
+		return a.Drill != nil && a.Drill.Mark != ""
 	}
-	session.Seed = seed
-	question := strings.TrimSpace("drill " + strings.Join(about, " "))
 	next, done := p.lines()
 	defer done()
-	ask := true // whether no question waits for an answer
+	ask("drill " + strings.Join(matter, " "))
 	for {
-		if ask {
-			if _, err := p.answer(session, message, question, s); err != nil {
-				return err
-			}
-			ask = false
-		}
 		text, err := next()
-		if text != "" {
-			a, err := p.answer(session, message, text, s)
-			if err != nil {
-				return err
-			}
-			ask = a.Drill != nil && a.Drill.Mark != ""
-		}
-		if errors.Is(err, io.EOF) {
+		if quits := strings.ToLower(strings.TrimSpace(text)); quits == "quit" || quits == "exit" || quits == "q" || text == "" && errors.Is(err, io.EOF) {
+			fmt.Fprintln(p.out)
+			ask("my progress")
 			return nil
 		}
-		if err != nil {
+		if text != "" {
+			fmt.Fprintln(p.out)
+			if ask(text) && err == nil {
+				fmt.Fprintln(p.out)
+				ask("next")
+			}
+		}
+		if err != nil && !errors.Is(err, io.EOF) {
 			return fmt.Errorf("reading the answers: %w", err)
 		}
 	}
