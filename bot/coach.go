@@ -49,9 +49,10 @@ type Message struct {
 	Now     time.Time // zero where nobody said
 	Zone    string
 	Team    string
-	Person  string // who said it, as the channel names them; whose drills these are
-	Lead    bool   // who said it leads the crew
-	Seed    uint64 // of what is drawn for a drill
+	Person  string    // who said it, as the channel names them; whose drills these are
+	Lead    bool      // who said it leads the crew
+	Seed    uint64    // of what is drawn for a drill
+	When    time.Time // when it came in by the program's clock, for what comes again in training; never to light by
 
 	// Ground is what lies under the message: the crew's kit list and the
 	// venue's rules. Nil where there is none.

@@ -25,6 +25,14 @@ type training struct {
 
 	// People is how each did, by the name that the channel has for them.
 	People map[string]drill.Progress `json:"people,omitempty"`
+
+	learned []lesson // by the message being answered
+}
+
+// A lesson is a change of somebody's progress.
+type lesson struct {
+	person string
+	change func(drill.Progress) drill.Progress
 }
 
 // Progress is how a person did in the thread's drills.
@@ -36,6 +44,13 @@ func (t *Thread) SetProgress(person string, p drill.Progress) {
 		t.training.People = map[string]drill.Progress{}
 	}
 	t.training.People[person] = p
+}
+
+// learn changes a person's progress. The change itself is remembered until the
+// message is answered: a store makes it where others may have made theirs since.
+func (t *Thread) learn(person string, change func(drill.Progress) drill.Progress) {
+	t.SetProgress(person, change(t.Progress(person)))
+	t.training.learned = append(t.training.learned, lesson{person, change})
 }
 
 // An order is a whole message that asks for something of the training.
@@ -87,7 +102,10 @@ func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Messa
 	plain := strings.Join(bare, " ")
 	tr := &t.training
 	asked := orders[plain]
-	now := m.Now
+	now := m.When
+	if now.IsZero() {
+		now = m.Now
+	}
 	if now.IsZero() { // without a clock a question takes a minute
 		now = time.Unix(0, 0).UTC().Add(time.Duration(tr.Asked) * time.Minute)
 	}
@@ -110,9 +128,10 @@ func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Messa
 	case asked == showWeek && len(c.book.Days) > 0:
 		c.tellWeek(a)
 	case asked == showProgress, asked == shareWeek, asked == hideWeek:
+		if asked != showProgress {
+			t.learn(m.Person, func(p drill.Progress) drill.Progress { p.Shared = asked == shareWeek; return p })
+		}
 		p := t.Progress(m.Person)
-		p.Shared = p.Shared && asked != hideWeek || asked == shareWeek
-		t.SetProgress(m.Person, p)
 		c.tellProgress(a, p.Week(m.Person, now), p.Shared)
 	case asked == crewWeek:
 		c.tellCrew(a, drill.Weeks(tr.People, now), m.Lead)
@@ -167,7 +186,8 @@ func (c *Coach) mark(a *answer.Answer, t *Thread, m Message, now time.Time, dang
 		return false
 	}
 	question, _ := tr.Open.Text(c.book)
-	t.SetProgress(m.Person, t.Progress(m.Person).After(*tr.Open, marked.Mark, now))
+	q := *tr.Open
+	t.learn(m.Person, func(p drill.Progress) drill.Progress { return p.After(q, marked.Mark, now) })
 	tr.Open, tr.Aside = nil, false
 	a.Drill = &answer.Drill{Question: question, Mark: string(marked.Mark), Of: marked.Of}
 	if marked.Mark == drill.StopRight { // the contract knows three marks

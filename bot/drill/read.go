@@ -58,13 +58,19 @@ const (
 var filler = wordSet(`a about again am an and answer approx approximately around at be by call can circa comes else exactly
 	from get gets give gives go goes got guess i id if ill im in is it its light like make makes maybe me must near need nearly
 	now of ok okay on or our out perhaps please probably reckon right rough roughly say should so some sort that thats the their them then
-	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish same as final my we too bit just little turn`)
+	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish same as twice double way thanks final my we too bit just little turn`)
 
 var lower = wordSet(`down darker dark under less minus below lower dimmer dim weaker weak lost lose loses drop drops fall falls negative
 	decrease reduce reduced underexposed closed closes`)
 
 var higher = wordSet(`up brighter bright over plus above higher wider lighter gain gains stronger positive increase rise add adds
 	overexposed open opened opens more`)
+
+// stopping is the word, however loud; hesitation what is typed while thinking.
+var (
+	stopping   = regexp.MustCompile(`^sto+p+$`)
+	hesitation = regexp.MustCompile(`^(?:u+h*m*|h+m+|e+r+m*|o+h+|a+h+)$`)
+)
 
 var refusals = wordSet(`no nope never refuse dont drop fold pack cannot cant wont`)
 
@@ -80,7 +86,7 @@ func wordSet(list string) map[string]bool {
 
 var numberWords = map[string]float64{
 	"zero": 0, "nought": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-	"eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "ninety": 90,
+	"eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
 	"half": 1. / 2, "third": 1. / 3, "quarter": 1. / 4, "eighth": 1. / 8, "sixteenth": 1. / 16, "couple": 2,
 }
 
@@ -97,7 +103,7 @@ var unitWords = map[string]struct {
 	"k": {kelvin, 1}, "kelvin": {kelvin, 1}, "kelvins": {kelvin, 1},
 	"lux": {lux, 1}, "lx": {lux, 1}, "mired": {mired, 1}, "mireds": {mired, 1}, "%": {percent, 1}, "percent": {percent, 1},
 	"pop": {count, 1}, "pops": {count, 1}, "flash": {count, 1}, "flashes": {count, 1}, "full": {count, 1}, "fulls": {count, 1},
-	"power": {power, 1}, "kgf": {mass, 1}, "kmh": {other, 1}, "mph": {other, 1}, "kph": {other, 1}, "km": {other, 1},
+	"power": {power, 1}, "kgf": {mass, 1}, "kmh": {other, 1}, "mph": {other, 1}, "kph": {other, 1}, "x": {other, 1}, "times": {other, 1}, "km": {other, 1},
 }
 
 // unitOf finds the unit that a word names.
@@ -181,7 +187,7 @@ func (r *reader) wordAt(i int) int {
 		if word != "" && word[0] >= 0x80 {
 			r.reply.unknown++
 		}
-	case word == "stop":
+	case stopping.MatchString(word):
 		if before := r.at(i - 1); before != "not" && before != "never" && before != "full" && before != "cant" {
 			r.reply.stop = true
 		}
@@ -198,7 +204,7 @@ func (r *reader) wordAt(i int) int {
 		r.reply.refused = r.reply.refused || refusals[word]
 	case questions[word]:
 		r.reply.unknown += 3
-	case filler[word], r.known[word]:
+	case filler[word], r.known[word], hesitation.MatchString(word):
 	default:
 		if _, _, unit := unitOf(word, r.expected); !unit {
 			r.reply.unknown++
@@ -261,8 +267,15 @@ func (r *reader) amountAt(i int) (end int) {
 		r.reply.amounts = append(r.reply.amounts, a)
 		return j
 	}
-	if r.at(j) == ":" || r.at(j) == "to" && r.expected == ratio {
-		if w, _, after := r.numeral(j + 1); after > j+1 && w > 0 && v > 0 {
+	to := j
+	for r.expected == ratio && (r.at(to) == "-" || r.at(to) == "to") { // three-to-one
+		to++
+	}
+	if r.at(j) == ":" {
+		to = j + 1
+	}
+	if to > j {
+		if w, _, after := r.numeral(to); after > to && w > 0 && v > 0 {
 			a.value, a.class = math.Max(v/w, w/v), ratio // 3:1 and 1:3 are one ratio
 			r.reply.amounts = append(r.reply.amounts, a)
 			return after
@@ -391,6 +404,9 @@ func (r *reader) numeral(i int) (v float64, fraction bool, end int) {
 		end = i + 1
 		if parts[r.at(end)] && r.at(end) != "half" && w >= 1 { // two thirds
 			return w * numberWords[strings.TrimSuffix(r.at(end), "s")], true, end + 1
+		}
+		if unit := numberWords[r.at(end)]; w >= 20 && w <= 90 && unit >= 1 && unit <= 9 && r.at(end) != "couple" { // twenty two
+			w, end = w+unit, end+1
 		}
 		if word == "couple" && r.at(end) == "of" {
 			end++

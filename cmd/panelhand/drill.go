@@ -1,19 +1,20 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"flag"
 	"fmt"
 	"io"
 	"strings"
-	"time"
 
-	"panelhand/bot"
+	"panelhand/bot/channel"
+	"panelhand/bot/memory"
 )
 
 // drill asks training questions, one after the other, until the input ends or
 // someone types quit. What is no answer is answered as in a chat, and the question
-// stays open.
+// stays open. Progress is kept, but for a run whose seed is given.
 func (p process) drill(args []string) error {
 	var seed uint64
 	matter, err := p.flags("drill", args, func(f *flag.FlagSet) {
@@ -22,16 +23,24 @@ func (p process) drill(args []string) error {
 	if err != nil {
 		return err
 	}
-	coach, err := p.coach()
+	kept := memory.New() // a seed asks the same whoever asked what before, so it keeps nothing
+	if seed == 0 {
+		if kept, err = p.open(); err != nil {
+			return err
+		}
+		kept = memory.Apart(kept)
+	}
+	defer func() { kept.Close() }()
+	session, err := p.session(kept)
 	if err != nil {
 		return err
 	}
-	if seed == 0 {
-		seed = uint64(time.Now().UnixNano())
-	}
-	thread := new(bot.Thread)
+	session.Seed = seed
 	ask := func(text string) bool {
-		a := coach.Answer(thread, bot.Message{Text: text, Seed: seed})
+		a, err := session.Answer(context.Background(), channel.Message{Team: "local", Text: text})
+		if err != nil { // the answer says it calmly; the cause is for the log
+			fmt.Fprintln(p.err, "panelhand: "+err.Error())
+		}
 		fmt.Fprintln(p.out, a.Text)
 		return a.Drill != nil && a.Drill.Mark != ""
 	}
