@@ -130,7 +130,7 @@ var Hazards = []string{
 	// those who must not be dazzled or startled
 	"operators", "aim-at-operators", "toward-operators", "platform", "duty-animal", "livestock",
 	// drops, water, roads
-	"drop", "guarded", "unguarded", "clear-of-edge", "lean-out", "go-to-edge", "walks-backwards", "kerb", "on-carriageway", "road-closed",
+	"drop", "by-edge", "guarded", "unguarded", "clear-of-edge", "lean-out", "go-to-edge", "walks-backwards", "kerb", "on-carriageway", "road-closed",
 	// people in front of the camera
 	"minor", "school", "guardian-absent", "guardian-present", "declined", "no-consent", "identity-hidden",
 	"rapid-flashes", "strobing",
