@@ -2,6 +2,7 @@ package bot
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strings"
 
@@ -242,7 +243,7 @@ func (c *Coach) askBack(facts *fact.Set, unfilled []rules.Verdict, assumed []rul
 	// A light that was taken for granted, not guessed from anything said.
 	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && s.Blind })
 	switch {
-	case len(facts.Kit()) == 0 && !facts.Denied("kit") && !(facts.Denied("flash") && facts.Denied("panel")):
+	case len(facts.Kit()) == 0 && !facts.Denied("kit") && !facts.Denied("flash") && !facts.Denied("panel"):
 		return ask("kit")
 	case blind:
 		return ask("light.kind")
@@ -322,7 +323,9 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 			notes = append(notes, note)
 		}
 	}
-	if !s.solution.Right {
+	if s.idle() {
+		notes = append(notes, c.idleNote(s, reading))
+	} else if !s.solution.Right {
 		note, _ := answer.Fill(c.book.Phrase("note-off"), s.numbers, s.lengths, reading.Style)
 		if buy := slices.IndexFunc(s.solution.Buys, func(b balance.Change) bool { return !said(b, reading.Facts) }); buy >= 0 {
 			note += " " + c.buy(s.solution.Buys[buy], reading)
@@ -336,6 +339,18 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 		notes = append(notes, note)
 	}
 	return notes
+}
+
+// idleNote says what would make a flash count that does nothing: a grey filter,
+// or an aperture smaller by as much.
+func (c *Coach) idleNote(s *staging, reading hear.Reading) string {
+	over := math.Ceil(float64(s.solution.Levels.Ambient - s.tones.ambient - 1.0/6))
+	set := s.solution.Settings
+	var n answer.Numbers
+	n.Set("nd_stops", float64(set.ND)+over)
+	n.Set("aperture", units.ApertureThirds().Nearest(set.Aperture.Value*math.Exp2(over/2)).Value)
+	note, _ := answer.Fill(c.book.Phrase("note-idle"), &n, nil, reading.Style)
+	return note
 }
 
 // tellSocket is the gain of the eye sockets that is worth a line: a click.
