@@ -14,6 +14,7 @@ import (
 const (
 	pointsPerStopShort = 4.0
 	pointsPerStopOff   = 0.7 // background off what the look wants
+	pointsPerStopOver  = 2.5 // background too bright still, where that was the complaint
 	mostOff            = 3.0 // stops beyond which off is just off
 	pointsPerWidth     = 0.03
 	pointsPerSocket    = 1.0 // stop that the eye sockets gain against the cheek
@@ -34,6 +35,9 @@ func (s *staging) worth() float64 {
 	short := max(0, s.off()-1.0/6)
 	off := math.Abs(float64(s.solution.Levels.Background - s.tones.background))
 	worth := -pointsPerStopShort*short - pointsPerStopOff*min(off, mostOff)
+	if over := s.solution.Levels.Background - s.tones.background; over > 0 && (s.facts.Has("wants", "darker-background") || s.facts.Has("faults", "bright-background")) {
+		worth -= pointsPerStopOver * min(float64(over), mostOff)
+	}
 	if wide, ok := s.numbers.Get("source_deg"); ok {
 		switch {
 		case s.facts.Has("wants", "softer"):
@@ -56,9 +60,12 @@ func (s *staging) worth() float64 {
 const idleFlash units.Stops = -3
 
 // idle reports whether the flash is the set-up's key and does nothing: the
-// light that is there, at the dials that stay, leaves it no room.
+// light that is there, at the dials that stay, lights the face alone.
 func (s *staging) idle() bool {
-	return s.scene.Key != nil && !slices.Contains(s.setup.Technique, "fill") && s.solution.Levels.Flash < idleFlash
+	if s.scene.Key == nil || slices.Contains(s.setup.Technique, "fill") {
+		return false
+	}
+	return s.solution.Levels.Flash < idleFlash || s.solution.Levels.Ambient >= 0
 }
 
 // socketGain is how many stops the eye sockets come up against the lit cheek.

@@ -242,7 +242,10 @@ func (c *Coach) askBack(facts *fact.Set, unfilled []rules.Verdict, assumed []rul
 	}
 	// A light that was taken for granted, not guessed from anything said.
 	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && s.Blind })
+	format, _ := facts.Get("camera.format")
 	switch {
+	case format.Text == phone: // it works with nothing else
+		return ""
 	case len(facts.Kit()) == 0 && !facts.Denied("kit") && !facts.Denied("flash") && !facts.Denied("panel"):
 		return ask("kit")
 	case blind:
