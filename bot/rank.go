@@ -14,7 +14,7 @@ import (
 const (
 	pointsPerStopShort = 4.0
 	pointsPerStopOff   = 0.7 // background off what the look wants
-	pointsPerStopOver  = 2.5 // background too bright still, where that was the complaint
+	pointsPerStopOver  = 3.0 // background too bright still, where that was the complaint
 	mostOff            = 3.0 // stops beyond which off is just off
 	pointsPerWidth     = 0.03
 	pointsPerSocket    = 1.0 // stop that the eye sockets gain against the cheek
@@ -49,7 +49,7 @@ func (s *staging) worth() float64 {
 	if s.facts.Has("wants", "brighter-eyes") || s.facts.Has("faults", "dark-sockets") || s.facts.Has("faults", "dead-eyes") {
 		worth += pointsPerSocket * s.socketGain()
 	}
-	if s.idle() {
+	if s.idle() && s.solution.Levels.Ambient < overlit {
 		worth -= pointsIdle
 	}
 	return worth
@@ -58,6 +58,10 @@ func (s *staging) worth() float64 {
 // idleFlash is the level under which a flash on the face is not seen: less
 // than an eighth of the light, two thirds of a click.
 const idleFlash units.Stops = -3
+
+// overlit is from where on the dials, not the set-up, are what is wrong: without
+// the flash the face would be as much too bright.
+const overlit units.Stops = 1.0 / 3
 
 // idle reports whether the flash is the set-up's key and does nothing: the
 // light that is there, at the dials that stay, lights the face alone.

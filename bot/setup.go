@@ -358,6 +358,7 @@ func (c *Coach) idleNote(s *staging, reading hear.Reading) string {
 	set := s.solution.Settings
 	var n answer.Numbers
 	n.Set("nd_stops", float64(set.ND)+over)
+	n.Set("subject_stops", float64(s.solution.Levels.Subject))
 	n.Set("aperture", units.ApertureThirds().Nearest(set.Aperture.Value*math.Exp2(over/2)).Value)
 	note, _ := answer.Fill(c.book.Phrase("note-idle"), &n, nil, reading.Style)
 	return note
