@@ -35,11 +35,19 @@ type state struct {
 	Asked   []rules.Asking // what its message asked for, so that "still" knows
 }
 
+// framed is what depends on how many are in the picture.
+var framed = []string{"subject.framing", "camera.focal_mm", "distance.camera_subject_m"}
+
 // assume takes for granted what the state did. Of the light only where held:
 // where a message names another light, it is guessed anew.
 func (s *state) assume(facts *fact.Set, light bool) []rules.Assumption {
 	var out []rules.Assumption
+	people := func(set *fact.Set) float64 { n, _ := set.Number("subject.people"); return n }
+	recounted := people(facts) > 0 && people(facts) != people(s.Facts)
 	for _, a := range s.Assumed {
+		if recounted && slices.Contains(framed, a.Fact) {
+			continue
+		}
 		if strings.HasPrefix(a.Fact, "light.") && !light {
 			continue
 		}

@@ -310,7 +310,7 @@ func factNames(kinds ...fact.Kind) []string {
 
 func callNames() []string { return slices.Sorted(maps.Keys(calls)) }
 
-// deniable are the names, paths and choices of facts.
+// deniable are the names, paths and choices of facts, kinds of kit among them.
 func deniable() []string {
 	var out []string
 	for _, f := range fact.Table {

@@ -64,7 +64,7 @@ var Table = []Fact{
 	{Path: "camera.wb_k", Name: "wb", Kind: Number, Unit: "K", Low: 1500, High: 25000, Doc: "white balance dialled"},
 	{Path: "camera.focal_mm", Name: "focal", Kind: Number, Unit: "mm", Low: 4, High: 1200, Doc: "focal length of the lens"},
 	{Path: "camera.sync_s", Name: "sync", Kind: Number, Unit: "s", Low: 1.0 / 2000, High: 1.0 / 15, Doc: "shortest time that syncs with the flash"},
-	{Path: "camera.format", Name: "format", Kind: Choice, Choices: []string{"full-frame", "aps-c", "four-thirds", "medium-format"}, Doc: "sensor format"},
+	{Path: "camera.format", Name: "format", Kind: Choice, Choices: []string{"full-frame", "aps-c", "four-thirds", "medium-format", "phone"}, Doc: "sensor format; a phone has no dials to set"},
 	{Path: "distance.flash_subject_m", Name: "flash_subject", Kind: Number, Unit: "m", Low: 0.1, High: 100, Doc: "flash to near eye"},
 	{Path: "distance.flash_panel_m", Name: "flash_panel", Kind: Number, Unit: "m", Low: 0.05, High: 20, Doc: "flash to panel"},
 	{Path: "distance.panel_subject_m", Name: "panel_subject", Kind: Number, Unit: "m", Low: 0.1, High: 50, Doc: "panel or cloth to near eye"},
@@ -143,7 +143,7 @@ var Hazards = []string{
 	// those who must not be dazzled or startled
 	"operators", "aim-at-operators", "toward-operators", "platform", "duty-animal", "livestock",
 	// drops, water, roads
-	"drop", "guarded", "unguarded", "clear-of-edge", "lean-out", "go-to-edge", "at-edge", "walks-backwards", "kerb", "on-carriageway", "road-closed",
+	"drop", "by-edge", "guarded", "unguarded", "clear-of-edge", "lean-out", "go-to-edge", "walks-backwards", "kerb", "on-carriageway", "road-closed",
 	// people in front of the camera
 	"minor", "school", "guardian-absent", "guardian-present", "declined", "no-consent", "identity-hidden",
 	"rapid-flashes", "strobing",
