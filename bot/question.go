@@ -138,10 +138,16 @@ func asksOther(reading hear.Reading) bool {
 			return true
 		}
 	}
-	if reading.Facts.Has("ask", "meaning") && len(reading.Measures) == 0 && reading.Content <= 2 {
+	if reading.Facts.Has("ask", "meaning") && !figures(reading.Measures) && reading.Content <= 2 {
 		return true
 	}
 	return reading.Says("explain", "define", "meaning", "definition", "mean", "means") && reading.Facts.Has("ask", "meaning") && len(reading.Measures) < 2
+}
+
+// figures reports whether a number is written in digits: "what is a stop" has
+// none.
+func figures(all []hear.Measure) bool {
+	return slices.ContainsFunc(all, func(m hear.Measure) bool { return strings.ContainsAny(m.Text, "0123456789") })
 }
 
 // choose finds the way that answers best, and, where none has all it takes,
