@@ -109,8 +109,8 @@ func (g *guard) unsays(m Meaning) string {
 }
 
 // SafetyReads reports whether a caution of the book asks for what a meaning
-// makes known.
+// makes known or denies.
 func (b *Book) SafetyReads(m Meaning) bool {
 	b.guardOnce.Do(func() { b.guards = b.guard() })
-	return b.guards.meaning(m) != ""
+	return b.guards.meaning(m) != "" || m.Path == DeniedPath && b.guards.unsays(m) != ""
 }

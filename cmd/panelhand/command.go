@@ -5,7 +5,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"slices"
 	"strings"
@@ -143,25 +142,35 @@ func (p process) usage(name string) string {
 	return strings.TrimSpace("usage: panelhand " + c.name + " " + c.args)
 }
 
-// book loads the house playbook, or the team's folder where the environment
-// names one.
-func (p process) book() (*rules.Book, error) {
-	var fsys fs.FS = playbook.Files
-	if dir := p.getenv("PANELHAND_PLAYBOOK"); dir != "" {
-		fsys = os.DirFS(dir)
+// coach is built from the house playbook, with the team's folder laid over it
+// where the environment names one. A folder with mistakes answers nothing.
+func (p process) coach() (*bot.Coach, error) {
+	return p.coachOver(p.getenv("PANELHAND_PLAYBOOK"))
+}
+
+// coachOver lays a folder over the house playbook; none is the house's alone.
+func (p process) coachOver(dir string) (*bot.Coach, error) {
+	if dir == "" {
+		book, problems := rules.Load(playbook.Files)
+		if source.Errors(problems) > 0 {
+			fmt.Fprintln(p.err, source.Format(problems, mostProblems))
+			return nil, errBroken
+		}
+		return bot.New(book), nil
 	}
-	book, problems := rules.Load(fsys)
-	if source.Errors(problems) > 0 {
+	coach, problems := bot.Team(playbook.Files, os.DirFS(dir))
+	if coach == nil {
 		fmt.Fprintln(p.err, source.Format(problems, mostProblems))
 		return nil, errBroken
 	}
-	return book, nil
+	return coach, nil
 }
 
-func (p process) coach() (*bot.Coach, error) {
-	book, err := p.book()
+// book is the coach's.
+func (p process) book() (*rules.Book, error) {
+	coach, err := p.coach()
 	if err != nil {
 		return nil, err
 	}
-	return bot.New(book), nil
+	return coach.Book(), nil
 }
