@@ -18,10 +18,10 @@ func folder(files ...string) fstest.MapFS {
 	return out
 }
 
-const netShed = `- word: net-shed
-  say: [the net shed]
+const netShed = `- word: net-loft
+  say: [the net loft]
   means: {light.kind: canopy}
-  hears: {"in the net shed": {light.kind: canopy}}
+  hears: {"in the net loft": {light.kind: canopy}}
 `
 
 // A word that adds is taken, one that swallows a danger is not.
@@ -29,8 +29,8 @@ func TestTeamHears(t *testing.T) {
 	for _, c := range []struct{ name, word, code string }{
 		{"a place of the crew's own", netShed, ""},
 		{"a danger is heard beside any word", "- word: far\n  say: [thunder in the distance]\n  means: {}\n  hears: {x: {}}\n", ""},
-		{"a longer phrase for nothing", "- word: far\n  say: [no stands on the quay]\n  means: {}\n  hears: {x: {}}\n", "guarded"},
-		{"a longer phrase for something else", "- word: far\n  say: [no stands on the quay]\n  means: {light.kind: canopy}\n  hears: {x: {}}\n", "guarded"},
+		{"a longer phrase for nothing", "- word: far\n  say: [stands on the quay]\n  means: {}\n  hears: {x: {}}\n", "guarded"},
+		{"a longer phrase for something else", "- word: far\n  say: [stands on the quay]\n  means: {light.kind: canopy}\n  hears: {x: {}}\n", "guarded"},
 		{"a longer phrase that keeps the danger", "- word: far\n  say: [thunder in the distance]\n  means: {hazards: thunder, light.kind: canopy}\n  hears: {x: {}}\n", ""},
 		{"a phrase that takes the first words of another", "- word: gear\n  say: [the power]\n  means: {}\n  hears: {x: {}}\n", "guarded"},
 		{"a denial", "- word: lee\n  say: [lee of the ferry]\n  means: {denied: [wind]}\n  hears: {x: {}}\n", "guarded"},
