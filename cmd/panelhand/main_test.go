@@ -20,7 +20,13 @@ func TestMain(m *testing.M) {
 
 // TestScripts runs the command-line stories of testdata/scripts.
 func TestScripts(t *testing.T) {
-	testscript.Run(t, testscript.Params{Dir: filepath.Join(root, "testdata", "scripts")})
+	testscript.Run(t, testscript.Params{
+		Dir: filepath.Join(root, "testdata", "scripts"),
+		Setup: func(env *testscript.Env) error { // each story keeps its own memory
+			env.Setenv("HOME", env.WorkDir)
+			return nil
+		},
+	})
 }
 
 var update = flag.Bool("update", false, "write what the pages' commands print into the pages")
