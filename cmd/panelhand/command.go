@@ -41,7 +41,7 @@ func commands() []command {
 		{"backup", "FILE", "copy all that is kept to a new file", process.backup},
 		{"restore", "FILE", "put a backup back in place", process.restore},
 		{"explain", "TEXT…", "what was heard, and what every rule said of it", process.explain},
-		{"playbook", "check|test|cover|show|diff|new …", "the house playbook, and the team's over it", process.playbook},
+		{"playbook", "check|test|cover|show|diff|new|schema …", "the house playbook, and the team's over it", process.playbook},
 		{"facts", "", "what can be heard, and how rules ask for it", process.facts},
 		{"formulas", "", "what rules may compute, with sources", process.formulas},
 		{"slack", "manifest [--threads] [--reactions]", "what Slack is told of the app", process.slack},

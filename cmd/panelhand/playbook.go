@@ -29,7 +29,7 @@ func (p process) playbook(args []string) error {
 	}
 	commands := map[string]func([]string) error{
 		"check": p.playbookCheck, "test": p.playbookTest, "cover": p.playbookCover, "show": p.playbookShow,
-		"diff": p.playbookDiff, "new": p.playbookNew,
+		"diff": p.playbookDiff, "new": p.playbookNew, "schema": p.playbookSchema,
 	}
 	if run, ok := commands[args[0]]; ok {
 		return run(args[1:])
@@ -298,4 +298,21 @@ func readMessages(name string) ([]string, error) {
 		}
 	}
 	return out, lines.Err()
+}
+
+// playbookSchema prints the JSON schema of one part of a playbook, for
+// editors.
+func (p process) playbookSchema(args []string) error {
+	schemas := rules.Schemas()
+	parts := slices.Sorted(maps.Keys(schemas))
+	if len(args) != 1 {
+		return usageError{"usage: panelhand playbook schema " + strings.Join(parts, "|")}
+	}
+	schema, ok := schemas[args[0]]
+	if !ok {
+		return usageError{unknown("part of a playbook", args[0], parts)}
+	}
+	out := json.NewEncoder(p.out)
+	out.SetIndent("", "  ")
+	return out.Encode(schema)
 }
