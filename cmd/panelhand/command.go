@@ -81,6 +81,22 @@ func (p process) dispatch() error {
 	if len(p.args) == 0 {
 		return p.help(nil)
 	}
+	if p.args[0] == "--playbook" { // before the command, as in the environment
+		if len(p.args) < 3 {
+			return usageError{"usage: panelhand --playbook DIR COMMAND …"}
+		}
+		getenv, dir := p.getenv, p.args[1]
+		if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+			return usageError{fmt.Sprintf("no folder %q", dir)}
+		}
+		p.getenv = func(name string) string {
+			if name == "PANELHAND_PLAYBOOK" {
+				return dir
+			}
+			return getenv(name)
+		}
+		p.args = p.args[2:]
+	}
 	name := p.args[0]
 	if name == "-h" || name == "--help" || name == "-help" {
 		name = "help"
