@@ -41,6 +41,9 @@ func New(book *rules.Book) *Coach {
 	return &Coach{book: book, ear: hear.New(book.Words, book.Questions...), labels: render.LabelsFrom(book.Phrase), terms: termPhrases(book)}
 }
 
+// Book is the playbook that the coach answers by.
+func (c *Coach) Book() *rules.Book { return c.book }
+
 // A Message is what a person typed, and what is not in the text.
 type Message struct {
 	Text    string

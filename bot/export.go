@@ -43,10 +43,10 @@ func (s *Session) Export(ctx context.Context, team, format string) (text string,
 	}
 	switch format {
 	case "yaml":
-		text, count = s.Coach.playbookYAML(records)
+		text, count = s.coach().playbookYAML(records)
 		return text, count, nil
 	case "markdown":
-		return s.Coach.markdown(records, notes), len(records), nil
+		return s.coach().markdown(records, notes), len(records), nil
 	}
 	return "", 0, fmt.Errorf("no format %q; there are markdown and yaml", format)
 }

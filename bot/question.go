@@ -138,7 +138,7 @@ func asksOther(reading hear.Reading) bool {
 			return true
 		}
 	}
-	if reading.Facts.Has("ask", "meaning") && !figures(reading.Measures) && reading.Content <= 2 {
+	if reading.Facts.Has("ask", "meaning") && !figures(reading.Measures) && reading.Content <= 5 {
 		return true
 	}
 	return reading.Says("explain", "define", "meaning", "definition", "mean", "means") && reading.Facts.Has("ask", "meaning") && len(reading.Measures) < 2

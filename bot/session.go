@@ -26,6 +26,10 @@ type Session struct {
 	Coach *Coach
 	Store memory.Store
 
+	// Shelf gives the coach where a team's playbook may be edited while the
+	// program runs; nil leaves it to Coach.
+	Shelf *Shelf
+
 	// Clock tells when something was said where the message does not; nil is
 	// no time at all. It is never used to light by.
 	Clock func() time.Time
@@ -61,6 +65,7 @@ const mostSaid = 12
 // A turn is one message being answered.
 type turn struct {
 	*Session
+	Coach   *Coach // that answers this message from beginning to end
 	ctx     context.Context
 	in      channel.Message
 	team    string
@@ -75,6 +80,14 @@ type turn struct {
 	deleted bool          // the thread is to be forgotten
 }
 
+// coach is the one that answers now.
+func (s *Session) coach() *Coach {
+	if s.Shelf != nil {
+		return s.Shelf.Coach()
+	}
+	return s.Coach
+}
+
 // Answer answers one message of a thread. Where the memory fails an answer
 // still comes, and says so; the error is the cause, for whoever looks after the
 // program.
@@ -83,7 +96,7 @@ func (s *Session) Answer(ctx context.Context, m channel.Message) (*answer.Answer
 	lock.Lock()
 	defer lock.Unlock()
 	for try := 0; ; try++ {
-		t := &turn{Session: s, ctx: ctx, in: m, team: m.Team, now: m.Now}
+		t := &turn{Session: s, Coach: s.coach(), ctx: ctx, in: m, team: m.Team, now: m.Now}
 		if t.now.IsZero() && s.Clock != nil {
 			t.now = s.Clock()
 		}

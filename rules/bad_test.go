@@ -3,6 +3,7 @@ package rules_test
 import (
 	"bytes"
 	"flag"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -13,6 +14,7 @@ import (
 	"golang.org/x/tools/txtar"
 
 	"panelhand/rules"
+	"panelhand/rules/playbook"
 	"panelhand/rules/source"
 )
 
@@ -24,8 +26,8 @@ const want = "want"
 // that it must get, word for word.
 func TestBadPlaybooks(t *testing.T) {
 	names, err := filepath.Glob("../testdata/bad/*.txtar")
-	if err != nil || len(names) < 20 {
-		t.Fatalf("%d broken playbooks, want at least 20 (%v)", len(names), err)
+	if err != nil || len(names) < 50 {
+		t.Fatalf("%d broken playbooks, want at least 50 (%v)", len(names), err)
 	}
 	for _, name := range names {
 		t.Run(strings.TrimSuffix(filepath.Base(name), ".txtar"), func(t *testing.T) {
@@ -33,7 +35,7 @@ func TestBadPlaybooks(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got := diagnose(playbookOf(archive))
+			got := diagnose(playbookOf(archive), strings.HasPrefix(filepath.Base(name), "over-"))
 			if got == "" {
 				t.Fatal("nothing was found wrong with a broken playbook")
 			}
@@ -70,11 +72,17 @@ func playbookOf(archive *txtar.Archive) fstest.MapFS {
 }
 
 // diagnose loads and checks as `playbook check` does: what cannot be read is
-// told before what does not fit.
-func diagnose(files fstest.MapFS) string {
+// told before what does not fit. One that is a team's is laid over the house
+// playbook.
+func diagnose(files fstest.MapFS, over bool) string {
 	book, problems := rules.Load(files)
+	var all fs.FS = files
+	if over {
+		book, problems = rules.LoadOver(playbook.Files, files)
+		all = rules.Over(playbook.Files, files)
+	}
 	if source.Errors(problems) == 0 {
-		problems = append(problems, book.Check(files)...)
+		problems = append(problems, book.Check(all)...)
 	}
 	return source.Format(problems, 20)
 }

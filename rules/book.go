@@ -6,6 +6,7 @@ import (
 	"iter"
 	"path"
 	"strings"
+	"sync"
 
 	"panelhand/rules/source"
 )
@@ -34,6 +35,11 @@ type Book struct {
 	programs programs
 	idle     scenes
 	phrases  map[string]string
+
+	off       []source.Text // what off.yaml names
+	shadows   []Shadow
+	guards    *guard
+	guardOnce sync.Once
 }
 
 // folders says what each folder and file of a playbook holds.
@@ -55,6 +61,12 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 	"looks.yaml":    func(b *Book, n source.Node) []source.Problem { return list(n, &b.Looks) },
 	"shifts.yaml":   func(b *Book, n source.Node) []source.Problem { return list(n, &b.Shifts) },
 	"defaults.yaml": func(b *Book, n source.Node) []source.Problem { return list(n, &b.Defaults) },
+	offFile: func(b *Book, n source.Node) []source.Problem {
+		var s switches
+		problems := n.Decode(&s)
+		b.off = s.Off
+		return problems
+	},
 }
 
 // CasesSuffix ends the name of a file of cases, which stands beside the rules
@@ -63,11 +75,19 @@ const CasesSuffix = ".cases.yaml"
 
 // Load reads a playbook: words/, setups/, adjust/, signs/, tradeoffs/, plan/, safety/,
 // terms/, phrases/, questions/, drills/, week/ and cards/ with any number of YAML files, looks.yaml,
-// shifts.yaml, defaults.yaml and places.yaml. It tells what is
+// shifts.yaml, defaults.yaml and places.yaml; off.yaml counts only where the folder is
+// laid over another (LoadOver). It tells what is
 // wrong with their shape, sorted, and leaves conditions unread: they are compiled
 // when first judged, and Check reads them all. A book with errors is returned as
 // far as it could be read; it must not be used to answer.
 func Load(files fs.FS) (*Book, []source.Problem) {
+	b, problems := load(files, "")
+	b.bind()
+	return b, quoted(problems, files)
+}
+
+// load reads a playbook whose files are told with a prefix, and binds nothing.
+func load(files fs.FS, prefix string) (*Book, []source.Problem) {
 	b := &Book{}
 	var problems []source.Problem
 	var parsed []*parsing
@@ -75,14 +95,17 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		if err != nil {
 			return err
 		}
+		if entry.IsDir() && name != "." && strings.HasPrefix(entry.Name(), ".") {
+			return fs.SkipDir // .git and the like
+		}
 		if entry.IsDir() || path.Ext(name) != ".yaml" && path.Ext(name) != ".yml" || strings.HasSuffix(name, CasesSuffix) {
 			return nil
 		}
 		top, _, _ := strings.Cut(name, "/")
 		read, known := folders[top]
 		if !known || path.Ext(name) != ".yaml" {
-			p := source.Errorf(source.Pos{File: name}, "stray-file", "no part of a playbook is read from here")
-			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "plan", "safety", "terms", "phrases", "questions", "drills", "week", "cards", "looks.yaml", "shifts.yaml", "defaults.yaml", "places.yaml"})
+			p := source.Errorf(source.Pos{File: prefix + name}, "stray-file", "no part of a playbook is read from here")
+			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "plan", "safety", "terms", "phrases", "questions", "drills", "week", "cards", "looks.yaml", "shifts.yaml", "defaults.yaml", "places.yaml", offFile})
 			problems = append(problems, p)
 			return nil
 		}
@@ -90,7 +113,7 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		if err != nil {
 			return err
 		}
-		parsed = append(parsed, parse(name, data, read))
+		parsed = append(parsed, parse(prefix+name, data, read))
 		return nil
 	})
 	for _, p := range parsed { // in the order of the files, whichever was parsed first
@@ -102,12 +125,11 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		var broken *fs.PathError
 		at := source.Pos{File: "."}
 		if errors.As(err, &broken) {
-			at.File, err = broken.Path, broken.Err
+			at.File, err = prefix+broken.Path, broken.Err
 		}
 		problems = append(problems, source.Errorf(at, "unreadable", "cannot be read: %v", err))
 	}
-	b.bind()
-	return b, quoted(problems, files)
+	return b, problems
 }
 
 // A parsing is one file on its way from text to tree: most of the time that

@@ -38,21 +38,43 @@ type Expected struct {
 	Source string      `source:"source"`
 }
 
-// Cases reads every file of cases of a playbook but those of drills.
+// kept is what of a case of the house must come out under a team's playbook
+// too: what is raised, and what stops the answer.
+func (c Case) kept() Case {
+	out := Case{After: c.After, Say: c.Say, Raises: c.Raises, Pos: c.Pos}
+	if c.Stop != nil && *c.Stop {
+		out.Stop = c.Stop
+	}
+	return out
+}
+
+// Cases reads every file of cases of a playbook but those of drills. Of a playbook laid over the
+// house's it reads the team's, and of the house's what safety must still raise.
 func Cases(files fs.FS) ([]Case, []source.Problem) {
 	var cases []Case
 	var problems []source.Problem
+	_, laid := files.(layers)
 	err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() || !strings.HasSuffix(name, CasesSuffix) || strings.HasPrefix(name, drillFolder) {
+		if err != nil || entry.IsDir() || !strings.HasSuffix(name, CasesSuffix) || ofDrills(name) {
 			return err
 		}
+		over := laid && ofHouse(name)
 		data, err := fs.ReadFile(files, name)
 		if err != nil {
 			return err
 		}
 		root, bad := source.Parse(name, data)
 		problems = append(problems, bad...)
-		problems = append(problems, list(root, &cases)...)
+		var read []Case
+		problems = append(problems, list(root, &read)...)
+		for _, c := range read {
+			if over {
+				if c = c.kept(); c.Raises == nil && c.Stop == nil {
+					continue
+				}
+			}
+			cases = append(cases, c)
+		}
 		rules := strings.TrimSuffix(name, CasesSuffix) + ".yaml"
 		if _, err := fs.Stat(files, rules); err != nil {
 			problems = append(problems, source.Errorf(source.Pos{File: name}, "stray-file", "there is no %s beside it", path.Base(rules)))
@@ -78,4 +100,10 @@ func (e *Expected) String() string {
 		return strings.TrimSpace(e.Name.Value + " " + e.Text)
 	}
 	return fmt.Sprintf("%s %g", e.Name.Value, *e.Value)
+}
+
+// ofDrills reports whether a file of cases is one of typed answers, in
+// whichever layer it lies.
+func ofDrills(name string) bool {
+	return strings.HasPrefix(name, drillFolder) || strings.Contains(name, "/"+drillFolder)
 }

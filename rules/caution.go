@@ -17,6 +17,8 @@ type Caution struct {
 	Instead *Alternative `source:"instead"` // the nearest safe picture, for stops
 	Source  string       `source:"source,required"`
 	Pos     source.Pos
+
+	added bool // by a team: it never stands in the place of one of the house
 }
 
 // An Alternative is the nearest safe picture.
@@ -95,7 +97,8 @@ type Term struct {
 
 // A Phrase is a text of the program's own that playbooks can reword.
 type Phrase struct {
-	ID   string      `source:"phrase,required"`
-	Text source.Text `source:"text,required"`
-	Pos  source.Pos
+	ID     string      `source:"phrase,required"`
+	Text   source.Text `source:"text,required"`
+	Safety bool        `source:"safety"` // cautions are printed with it, so a team cannot reword it
+	Pos    source.Pos
 }

@@ -34,6 +34,9 @@ func (b *Book) Check(files fs.FS) []source.Problem {
 	c.training()
 	c.beaten()
 	c.unread()
+	if _, laid := files.(layers); laid { // the house is checked by itself
+		c.problems = slices.DeleteFunc(c.problems, func(p source.Problem) bool { return ofHouse(p.File) })
+	}
 	return quoted(c.problems, files)
 }
 

@@ -440,6 +440,8 @@ func (r Raised) grave() int {
 	switch {
 	case r.Stop:
 		return 2
+	case r.Rule.added:
+		return -1
 	case r.Truth == True:
 		return 1
 	}

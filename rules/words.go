@@ -50,21 +50,24 @@ type Hearing struct {
 // DeniedPath is the path under which a meaning denies choices or facts.
 const DeniedPath = "denied"
 
+// wordShape is a word as it is written.
+type wordShape struct {
+	ID         string      `source:"word,required"`
+	Say        []string    `source:"say,required"`
+	Means      source.Node `source:"means,required"`
+	Negated    source.Node `source:"negated"`
+	NotBefore  []string    `source:"not_before"`
+	NotAfter   []string    `source:"not_after"`
+	OnlyBefore []string    `source:"only_before"`
+	OnlyAfter  []string    `source:"only_after"`
+	Hears      source.Node `source:"hears,required"`
+	Traps      source.Node `source:"traps"`
+	Pos        source.Pos
+}
+
 // Decode reads a word, telling unknown paths and choices.
 func (w *Word) Decode(n source.Node) []source.Problem {
-	var raw struct {
-		ID         string      `source:"word,required"`
-		Say        []string    `source:"say,required"`
-		Means      source.Node `source:"means,required"`
-		Negated    source.Node `source:"negated"`
-		NotBefore  []string    `source:"not_before"`
-		NotAfter   []string    `source:"not_after"`
-		OnlyBefore []string    `source:"only_before"`
-		OnlyAfter  []string    `source:"only_after"`
-		Hears      source.Node `source:"hears,required"`
-		Traps      source.Node `source:"traps"`
-		Pos        source.Pos
-	}
+	var raw wordShape
 	problems := n.Decode(&raw)
 	*w = Word{ID: raw.ID, Say: raw.Say, NotBefore: raw.NotBefore, NotAfter: raw.NotAfter, OnlyBefore: raw.OnlyBefore, OnlyAfter: raw.OnlyAfter, Pos: raw.Pos}
 	w.Means, problems = meanings(raw.Means, problems)

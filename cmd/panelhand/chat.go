@@ -15,6 +15,7 @@ import (
 	"panelhand/bot"
 	"panelhand/bot/channel"
 	"panelhand/bot/memory"
+	"panelhand/rules/playbook"
 )
 
 // chat answers one message a line, in one thread with memory. Without a name
@@ -49,10 +50,20 @@ func (p process) chat(args []string) error {
 	if err != nil {
 		return err
 	}
+	if dir := p.getenv("PANELHAND_PLAYBOOK"); dir != "" {
+		var news string
+		if session.Shelf, news, err = bot.NewShelf(playbook.Files, os.DirFS(dir)); err != nil {
+			return err
+		}
+		p.tell(news)
+	}
 	next, done := p.lines()
 	defer done()
 	for {
 		text, err := next()
+		if session.Shelf != nil {
+			p.tell(session.Shelf.Refresh())
+		}
 		if text != "" || err == nil {
 			if err := p.answer(session, message, text, s); err != nil {
 				return err
@@ -64,6 +75,13 @@ func (p process) chat(args []string) error {
 		if err != nil {
 			return fmt.Errorf("reading the conversation: %w", err)
 		}
+	}
+}
+
+// tell tells the playbook's owner what is wrong with it.
+func (p process) tell(news string) {
+	if news != "" {
+		fmt.Fprintln(p.err, "panelhand: "+news)
 	}
 }
 

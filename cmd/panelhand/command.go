@@ -5,7 +5,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"slices"
 	"strings"
@@ -43,7 +42,7 @@ func commands() []command {
 		{"backup", "FILE", "copy all that is kept to a new file", process.backup},
 		{"restore", "FILE", "put a backup back in place", process.restore},
 		{"explain", "TEXT…", "what was heard, and what every rule said of it", process.explain},
-		{"playbook", "check|show|diff …", "check the playbook, show a rule, compare two", process.playbook},
+		{"playbook", "check|test|cover|show|diff|new|schema …", "the house playbook, and the team's over it", process.playbook},
 		{"facts", "", "what can be heard, and how rules ask for it", process.facts},
 		{"formulas", "", "what rules may compute, with sources", process.formulas},
 		{"slack", "manifest [--threads] [--reactions]", "what Slack is told of the app", process.slack},
@@ -82,6 +81,22 @@ func (p process) run() int {
 func (p process) dispatch() error {
 	if len(p.args) == 0 {
 		return p.help(nil)
+	}
+	if p.args[0] == "--playbook" { // before the command, as in the environment
+		if len(p.args) < 3 {
+			return usageError{"usage: panelhand --playbook DIR COMMAND …"}
+		}
+		getenv, dir := p.getenv, p.args[1]
+		if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+			return usageError{fmt.Sprintf("no folder %q", dir)}
+		}
+		p.getenv = func(name string) string {
+			if name == "PANELHAND_PLAYBOOK" {
+				return dir
+			}
+			return getenv(name)
+		}
+		p.args = p.args[2:]
 	}
 	name := p.args[0]
 	if name == "-h" || name == "--help" || name == "-help" {
@@ -144,25 +159,35 @@ func (p process) usage(name string) string {
 	return strings.TrimSpace("usage: panelhand " + c.name + " " + c.args)
 }
 
-// book loads the house playbook, or the team's folder where the environment
-// names one.
-func (p process) book() (*rules.Book, error) {
-	var fsys fs.FS = playbook.Files
-	if dir := p.getenv("PANELHAND_PLAYBOOK"); dir != "" {
-		fsys = os.DirFS(dir)
+// coach is built from the house playbook, with the team's folder laid over it
+// where the environment names one. A folder with mistakes answers nothing.
+func (p process) coach() (*bot.Coach, error) {
+	return p.coachOver(p.getenv("PANELHAND_PLAYBOOK"))
+}
+
+// coachOver lays a folder over the house playbook; none is the house's alone.
+func (p process) coachOver(dir string) (*bot.Coach, error) {
+	if dir == "" {
+		book, problems := rules.Load(playbook.Files)
+		if source.Errors(problems) > 0 {
+			fmt.Fprintln(p.err, source.Format(problems, mostProblems))
+			return nil, errBroken
+		}
+		return bot.New(book), nil
 	}
-	book, problems := rules.Load(fsys)
-	if source.Errors(problems) > 0 {
+	coach, problems := bot.Team(playbook.Files, os.DirFS(dir))
+	if coach == nil {
 		fmt.Fprintln(p.err, source.Format(problems, mostProblems))
 		return nil, errBroken
 	}
-	return book, nil
+	return coach, nil
 }
 
-func (p process) coach() (*bot.Coach, error) {
-	book, err := p.book()
+// book is the coach's.
+func (p process) book() (*rules.Book, error) {
+	coach, err := p.coach()
 	if err != nil {
 		return nil, err
 	}
-	return bot.New(book), nil
+	return coach.Book(), nil
 }

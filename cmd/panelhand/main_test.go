@@ -20,7 +20,13 @@ func TestMain(m *testing.M) {
 
 // TestScripts runs the command-line stories of testdata/scripts.
 func TestScripts(t *testing.T) {
-	testscript.Run(t, testscript.Params{Dir: filepath.Join(root, "testdata", "scripts")})
+	testscript.Run(t, testscript.Params{
+		Dir: filepath.Join(root, "testdata", "scripts"),
+		Setup: func(env *testscript.Env) error { // each story keeps its own memory
+			env.Setenv("HOME", env.WorkDir)
+			return nil
+		},
+	})
 }
 
 var update = flag.Bool("update", false, "write what the pages' commands print into the pages")
@@ -67,6 +73,34 @@ func TestDocumentsRun(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// The rules that README shows are those of the Tide crew's folder, which its
+// commands are run with.
+func TestShownRulesAreRun(t *testing.T) {
+	page, err := os.ReadFile(filepath.Join(root, "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	shown := 0
+	lines := strings.Split(string(page), "\n")
+	for i, line := range lines {
+		if line != "```yaml" || i < 2 || !strings.HasPrefix(lines[i-2], "`") {
+			continue
+		}
+		name := strings.Trim(lines[i-2], "`")
+		end := i + 1 + slices.Index(lines[i+1:], "```")
+		file, err := os.ReadFile(filepath.Join(root, "testdata", "tide", name))
+		if err != nil {
+			t.Error(err)
+		} else if got, want := strings.Join(lines[i+1:end], "\n"), strings.TrimSpace(string(file)); got != want {
+			t.Errorf("%s is shown as\n%s\nand is\n%s", name, got, want)
+		}
+		shown++
+	}
+	if shown < 10 {
+		t.Errorf("%d rules are shown", shown)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"slices"
 	"strings"
@@ -26,56 +27,82 @@ func (p process) playbook(args []string) error {
 	if len(args) == 0 {
 		return usageError{p.usage("playbook")}
 	}
-	switch args[0] {
-	case "check":
-		return p.playbookCheck(args[1:])
-	case "show":
-		return p.playbookShow(args[1:])
-	case "diff":
-		return p.playbookDiff(args[1:])
+	commands := map[string]func([]string) error{
+		"check": p.playbookCheck, "test": p.playbookTest, "cover": p.playbookCover, "show": p.playbookShow,
+		"diff": p.playbookDiff, "new": p.playbookNew, "schema": p.playbookSchema,
 	}
-	return usageError{unknown("playbook command", args[0], []string{"check", "show", "diff"})}
+	if run, ok := commands[args[0]]; ok {
+		return run(args[1:])
+	}
+	return usageError{unknown("playbook command", args[0], slices.Sorted(maps.Keys(commands)))}
 }
 
-// folder is a playbook's files: a folder, or the house playbook where none is
-// named.
-func folder(names ...string) (fs.FS, error) {
-	if len(names) == 0 {
-		return playbook.Files, nil
+// A volume is a playbook that a command works on.
+type volume struct {
+	coach    *bot.Coach
+	files    fs.FS
+	problems []source.Problem // warnings, where there is a coach
+}
+
+// openBook reads and checks a playbook: a folder laid over the house playbook, a
+// folder alone, or the house playbook where none is named.
+func (p process) openBook(dir string, alone bool) (volume, error) {
+	v := volume{files: playbook.Files}
+	if dir != "" {
+		if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+			return volume{}, usageError{fmt.Sprintf("no folder %q", dir)}
+		}
+		v.files = os.DirFS(dir)
 	}
-	if info, err := os.Stat(names[0]); err != nil || !info.IsDir() {
-		return nil, usageError{fmt.Sprintf("no folder %q", names[0])}
+	if dir != "" && !alone {
+		v.coach, v.problems = bot.Team(playbook.Files, v.files)
+		v.files = rules.Over(playbook.Files, v.files)
+	} else {
+		book, problems := rules.Load(v.files)
+		if source.Errors(problems) == 0 {
+			problems = append(problems, book.Check(v.files)...)
+		}
+		if v.problems = problems; source.Errors(problems) == 0 {
+			v.coach = bot.New(book)
+		}
 	}
-	return os.DirFS(names[0]), nil
+	if v.coach == nil {
+		fmt.Fprintln(p.err, source.Format(v.problems, mostProblems))
+		return v, errBroken
+	}
+	return v, nil
+}
+
+// named reads the flags and the one folder of a command on a playbook; where
+// none is named it is the team's, as everywhere.
+func (p process) named(command string, args []string, define func(*flag.FlagSet)) (volume, error) {
+	var alone bool
+	rest, err := p.flags("playbook", args, func(f *flag.FlagSet) {
+		f.BoolVar(&alone, "alone", false, "the folder is a whole playbook, not laid over the house's")
+		define(f)
+	})
+	if err != nil {
+		return volume{}, err
+	}
+	if len(rest) > 1 {
+		return volume{}, usageError{"usage: panelhand playbook " + command + " [--alone] [DIR]"}
+	}
+	return p.openBook(append(rest, p.getenv("PANELHAND_PLAYBOOK"))[0], alone)
 }
 
 // playbookCheck tells what is wrong with a playbook, then runs its cases.
 func (p process) playbookCheck(args []string) error {
 	var unseen bool
-	rest, err := p.flags("playbook", args, func(f *flag.FlagSet) {
+	v, err := p.named("check", args, func(f *flag.FlagSet) {
 		f.BoolVar(&unseen, "unseen", false, "list the conditions that no case saw both true and false")
 	})
 	if err != nil {
 		return err
 	}
-	if len(rest) > 1 {
-		return usageError{"usage: panelhand playbook check [--unseen] [DIR]"}
+	if len(v.problems) > 0 {
+		fmt.Fprintln(p.err, source.Format(v.problems, mostProblems))
 	}
-	files, err := folder(rest...)
-	if err != nil {
-		return err
-	}
-	book, problems := rules.Load(files)
-	if source.Errors(problems) == 0 {
-		problems = append(problems, book.Check(files)...)
-	}
-	if len(problems) > 0 {
-		fmt.Fprintln(p.err, source.Format(problems, mostProblems))
-	}
-	if source.Errors(problems) > 0 {
-		return errBroken
-	}
-	report := try.Run(bot.New(book).Bench(files))
+	report := try.Run(v.coach.Bench(v.files))
 	fmt.Fprint(p.out, report)
 	if unseen {
 		fmt.Fprint(p.out, report.NeverSeen())
@@ -83,7 +110,40 @@ func (p process) playbookCheck(args []string) error {
 	if len(report.Failures) > 0 {
 		return errBroken
 	}
-	fmt.Fprintln(p.out, counted(book)+": all good")
+	for _, s := range v.coach.Book().Shadows() {
+		did := "replaced"
+		if s.Off {
+			did = "switched off"
+		}
+		fmt.Fprintf(p.out, "%s: the house's %s is %s\n", s.By, s.Rule, did)
+	}
+	fmt.Fprintln(p.out, counted(v.coach.Book())+": all good")
+	return nil
+}
+
+// playbookTest runs a playbook's cases and nothing else.
+func (p process) playbookTest(args []string) error {
+	v, err := p.named("test", args, func(*flag.FlagSet) {})
+	if err != nil {
+		return err
+	}
+	report := try.Run(v.coach.Bench(v.files))
+	fmt.Fprint(p.out, report)
+	if len(report.Failures) > 0 {
+		return errBroken
+	}
+	return nil
+}
+
+// playbookCover lists the conditions that no case saw both true and false.
+func (p process) playbookCover(args []string) error {
+	v, err := p.named("cover", args, func(*flag.FlagSet) {})
+	if err != nil {
+		return err
+	}
+	report := try.Run(v.coach.Bench(v.files))
+	fmt.Fprint(p.out, report.NeverSeen())
+	fmt.Fprintf(p.out, "%d of %d conditions seen true and false\n", report.Total-len(report.Unseen), report.Total)
 	return nil
 }
 
@@ -154,29 +214,26 @@ func (p process) showRule(r rules.Rule) {
 // playbooks: a rule's weight moved by a hair can change answers far away.
 func (p process) playbookDiff(args []string) error {
 	var corpus string
+	var alone bool
 	rest, err := p.flags("playbook", args, func(f *flag.FlagSet) {
+		f.BoolVar(&alone, "alone", false, "the folders are whole playbooks, not laid over the house's")
 		f.StringVar(&corpus, "messages", "", "a file of further messages, a line each, or of JSON cases")
 	})
 	if err != nil {
 		return err
 	}
 	if len(rest) == 0 || len(rest) > 2 {
-		return usageError{"usage: panelhand playbook diff [--messages FILE] OLD [NEW]"}
+		return usageError{"usage: panelhand playbook diff [--alone] [--messages FILE] OLD [NEW]"}
 	}
 	var coaches [2]*bot.Coach
 	var messages []string
 	for i := range coaches {
-		files, err := folder(rest[min(i, len(rest)):min(i+1, len(rest))]...)
+		v, err := p.openBook(append(rest, "")[i], alone)
 		if err != nil {
 			return err
 		}
-		book, problems := rules.Load(files)
-		if source.Errors(problems) > 0 {
-			fmt.Fprintln(p.err, source.Format(problems, mostProblems))
-			return errBroken
-		}
-		coaches[i] = bot.New(book)
-		cases, _ := rules.Cases(files)
+		coaches[i] = v.coach
+		cases, _ := rules.Cases(v.files)
 		for _, c := range cases {
 			messages = append(messages, c.Say.Value)
 		}
@@ -241,4 +298,21 @@ func readMessages(name string) ([]string, error) {
 		}
 	}
 	return out, lines.Err()
+}
+
+// playbookSchema prints the JSON schema of one part of a playbook, for
+// editors.
+func (p process) playbookSchema(args []string) error {
+	schemas := rules.Schemas()
+	parts := slices.Sorted(maps.Keys(schemas))
+	if len(args) != 1 {
+		return usageError{"usage: panelhand playbook schema " + strings.Join(parts, "|")}
+	}
+	schema, ok := schemas[args[0]]
+	if !ok {
+		return usageError{unknown("part of a playbook", args[0], parts)}
+	}
+	out := json.NewEncoder(p.out)
+	out.SetIndent("", "  ")
+	return out.Encode(schema)
 }
