@@ -8,7 +8,7 @@ var NumberKeys = []string{
 	"flash_power", "flash_gn_m", "flash_zoom_mm", "flash_panel_m", "panel_subject_m", "flash_subject_m", "led_subject_m", "camera_subject_m",
 	"panel_size_m", "panel_pass", "panel_tilt_stops", "flash_loss_stops",
 	"key_side_deg", "key_up_deg", "key_height_m", "feather_deg",
-	"fill_panel_m", "fill_stops", "rim_power", "rim_subject_m", "background_light_power", "background_light_m",
+	"fill_panel_m", "fill_stops", "rim_power", "rim_subject_m", "rim_zoom_mm", "background_light_power", "background_light_m",
 	"subject_stops", "ambient_stops", "flash_stops", "background_stops", "key_fill_stops", "key_fill_ratio",
 	"source_deg", "shadow_edge_mm",
 	"socket_cheek_stops", "socket_cheek_stops_before", "chin_cheek_stops", "chin_cheek_stops_before", "forehead_cheek_stops", "forehead_cheek_stops_before",
