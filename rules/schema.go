@@ -20,6 +20,7 @@ func Schemas() map[string]source.Schema {
 		"tradeoffs": list(Tradeoff{}), "plan": list(PlanLine{}), "safety": list(Caution{}), "terms": list(Term{}),
 		"phrases": list(Phrase{}), "questions": list(Question{}), "looks.yaml": list(Look{}), "shifts.yaml": list(Shift{}),
 		"defaults.yaml": list(Default{}), "places.yaml": list(Site{}), "off.yaml": off, "cases": list(Case{}),
+		"drills": list(Drill{}), "week": list(Day{}), "cards": list(Card{}),
 	}
 }
 

@@ -127,7 +127,7 @@ func plain(t *testing.T, text []byte) any {
 func TestSchemasAcceptTheHouseBook(t *testing.T) {
 	seen := 0
 	err := fs.WalkDir(playbook.Files, ".", func(name string, e fs.DirEntry, err error) error {
-		if err != nil || e.IsDir() || path.Ext(name) != ".yaml" {
+		if err != nil || e.IsDir() || path.Ext(name) != ".yaml" || strings.HasPrefix(name, "drills/") && strings.HasSuffix(name, rules.CasesSuffix) { // typed answers have a shape of their own
 			return err
 		}
 		data, err := fs.ReadFile(playbook.Files, name)
