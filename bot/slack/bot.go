@@ -140,7 +140,7 @@ func New(c Config) (*Bot, error) {
 	}
 	switch {
 	case c.BotToken == "" || c.AppToken == "":
-		return nil, errors.New("Slack needs two tokens: SLACK_BOT_TOKEN (xoxb-…, from the app's page \"OAuth & Permissions\") and SLACK_APP_TOKEN (xapp-…, from \"Basic Information\", scope connections:write)")
+		return nil, errors.New("two tokens are needed: SLACK_BOT_TOKEN (xoxb-…, from the app's page \"OAuth & Permissions\") and SLACK_APP_TOKEN (xapp-…, from \"Basic Information\", scope connections:write)")
 	case strings.HasPrefix(c.BotToken, "xapp-") && strings.HasPrefix(c.AppToken, "xoxb-"):
 		return nil, errors.New("the two Slack tokens are swapped: SLACK_BOT_TOKEN takes xoxb-…, SLACK_APP_TOKEN takes xapp-…")
 	case !strings.HasPrefix(c.BotToken, "xoxb-"):
@@ -236,7 +236,7 @@ func (b *Bot) introduce(ctx context.Context) error {
 		case what == wait:
 			err = sleep(ctx, after)
 		case what == refused || attempt == mostAttempts*mostAttempts:
-			return fmt.Errorf("Slack cannot be reached at %s: %s", b.apiURL, why)
+			return fmt.Errorf("cannot reach Slack at %s: %s", b.apiURL, why)
 		default:
 			b.log.Warn("Slack does not answer yet", "cause", err)
 			err = sleep(ctx, b.pace.Again)
