@@ -1,6 +1,9 @@
 package slack
 
-import "sync"
+import (
+	"slices"
+	"sync"
+)
 
 // Lanes keep what was said in one thread in order, and threads apart: each
 // has one worker while it has work. What waits in all of them is bounded.
@@ -28,7 +31,12 @@ func (l *lanes) put(lane string, s said) bool {
 		l.waiting = map[string][]said{}
 	}
 	queue, running := l.waiting[lane]
-	l.waiting[lane] = append(queue, s)
+	// Two sockets may deliver in the wrong order what was said in the right.
+	at := len(queue)
+	for at > 0 && s.TS != "" && queue[at-1].TS > s.TS {
+		at--
+	}
+	l.waiting[lane] = slices.Insert(queue, at, s)
 	l.total++
 	if !running {
 		l.workers.Go(func() { l.run(lane) })
@@ -49,7 +57,7 @@ func (l *lanes) run(lane string) {
 		if len(queue) > l.batch {
 			n = len(queue)
 		}
-		taken := queue[:n:n]
+		taken := slices.Clone(queue[:n])
 		l.waiting[lane] = queue[n:]
 		l.mu.Unlock()
 		l.work(taken)

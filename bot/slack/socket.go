@@ -122,6 +122,9 @@ func (b *Bot) connect(ctx context.Context, api *slack.Client, number int) error 
 			case socketmode.EventTypeConnecting:
 				b.hearing.lost(number)
 			case socketmode.EventTypeConnectionError:
+				if ctx.Err() != nil {
+					continue
+				}
 				failures++
 				b.count("connection failed")
 				cause, _ := evt.Data.(*slack.ConnectionErrorEvent)

@@ -168,15 +168,14 @@ func (s *Slack) channel(id string) *Channel {
 	if c := s.channels[id]; c != nil {
 		return c
 	}
-	if strings.HasPrefix(id, "U") {
-		c := s.channels["D"+id[1:]]
-		if c == nil {
-			c = &Channel{ID: "D" + id[1:], Kind: "im", Member: true}
-			s.channels[c.ID] = c
-		}
-		return c
+	if !strings.HasPrefix(id, "U") && !strings.HasPrefix(id, "D") {
+		return &Channel{}
 	}
-	return &Channel{}
+	id = "D" + id[1:]
+	if s.channels[id] == nil {
+		s.channels[id] = &Channel{ID: id, Kind: "im", Member: true}
+	}
+	return s.channels[id]
 }
 
 var callsAll = regexp.MustCompile(`<!(channel|here|everyone|subteam)`)
