@@ -27,6 +27,9 @@ func (c *Coach) Bench(files fs.FS) try.Bench {
 			if a.Setup != nil {
 				out.Winner = a.Setup.ID
 			}
+			if a.Result != nil {
+				out.Result = try.Result{Name: a.Result.Name, Value: a.Result.Value, Text: a.Result.Text}
+			}
 			return out
 		},
 	}

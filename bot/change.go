@@ -7,6 +7,7 @@ import (
 
 	"panelhand/bot/answer"
 	"panelhand/bot/hear"
+	"panelhand/calc/balance"
 	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -16,6 +17,7 @@ import (
 // makes one adjustment after another, and keeps what was refused.
 type follower struct {
 	c       *Coach
+	last    *state
 	facts   *fact.Set // the thread's, with what this message says
 	reading hear.Reading
 	book    *rules.Setup
@@ -35,44 +37,6 @@ type refused struct {
 	on  *staging
 }
 
-// sceneFacts are what a message may say that only turns the set-up that
-// stands; anything else it says changes the scene itself.
-var turnFacts = []string{
-	"turn", "amount.stops", "amount.m", "amount.deg", "faults", "wants", "keep", "ask", "term",
-	"camera.iso", "camera.aperture", "camera.shutter_s", "camera.wb_k", "distance.flash_panel_m", "distance.panel_subject_m", "distance.flash_subject_m",
-}
-
-// changesScene reports whether a message says more than what to turn: another
-// light, other people, other kit.
-func changesScene(said *fact.Set) bool {
-	for _, row := range fact.Table {
-		if slices.Contains(turnFacts, row.Path) || row.Path == "hazards" {
-			continue
-		}
-		switch row.Kind {
-		case fact.Kit:
-			if slices.ContainsFunc(said.Kit(), func(i fact.Item) bool { return !onlyTurns(i) }) {
-				return true
-			}
-		case fact.List:
-			if len(said.Choices(row.Path)) > 0 {
-				return true
-			}
-		default:
-			if _, ok := said.Get(row.Path); ok {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// onlyTurns reports whether kit is named for its dial alone: "flash at 1/4".
-func onlyTurns(i fact.Item) bool {
-	named := fact.Item{Kind: i.Kind, Count: i.Count, Power: i.Power, ZoomMM: i.ZoomMM, Surfaces: i.Surfaces, Origin: i.Origin, Span: i.Span}
-	return i.Count <= 1 && (i.Kind == "flash" || i.Kind == "panel" || i.Kind == "strobe") && i.SizeM == 0 && i.GuideM == 0 && i.EnergyWs == 0 && i.Gel == "" && !i.HSS && named.Kind == i.Kind
-}
-
 // follower puts the set-up up as it stands. It is nil where that cannot be
 // done any more.
 func (c *Coach) follower(last *state, facts *fact.Set, reading hear.Reading) *follower {
@@ -80,7 +44,7 @@ func (c *Coach) follower(last *state, facts *fact.Set, reading hear.Reading) *fo
 	if !ok {
 		return nil
 	}
-	f := &follower{c: c, facts: facts, reading: reading, book: setup, plan: last.Plan}
+	f := &follower{c: c, last: last, facts: facts, reading: reading, book: setup, plan: last.Plan}
 	f.plan.Made = slices.Clone(last.Plan.Made)
 	on, err := f.stage(last.Facts, f.plan)
 	if err != nil {
@@ -90,21 +54,18 @@ func (c *Coach) follower(last *state, facts *fact.Set, reading hear.Reading) *fo
 	return f
 }
 
+// known is what is known with what stays taken for granted.
+func (f *follower) known(facts *fact.Set) *fact.Set {
+	known := facts.Clone()
+	f.last.assume(known, true)
+	f.c.book.Assume(known, nil)
+	return known
+}
+
 // stage puts a plan up, with the dials in free to follow.
 func (f *follower) stage(facts *fact.Set, p plan, free ...string) (*staging, error) {
-	known := facts.Clone()
-	f.c.book.Assume(known, nil)
-	for path, at := range map[string]units.Metres{"distance.camera_subject_m": p.Camera, "distance.subject_background_m": p.Gap} {
-		if at > 0 {
-			put(known, path, float64(at))
-		}
-	}
-	if f.book.Key == nil && p.Given.PanelSubject > 0 {
-		put(known, "distance.panel_subject_m", float64(p.Given.PanelSubject))
-	}
-	if p.WBK > 0 {
-		put(known, "camera.wb_k", float64(p.WBK))
-	}
+	known := f.known(facts)
+	p.place(known, f.book)
 	here := &situation{facts: known, before: before(known), shifts: f.c.book.Shifting(rules.Env{Facts: known})}
 	here.stands = &standing{plan: p, free: free}
 	if f.on != nil {
@@ -112,11 +73,6 @@ func (f *follower) stage(facts *fact.Set, p plan, free ...string) (*staging, err
 		here.stands.now = &f.on.solution.Settings
 	}
 	return f.c.stage(rules.Verdict{Setup: f.book, Outcome: rules.Fires}, here)
-}
-
-func put(facts *fact.Set, path string, v float64) {
-	facts.Drop(path)
-	facts.Put(path, fact.Value{Number: v, Origin: fact.Kept})
 }
 
 // dial takes over the dials that the message names: what is left to follow
@@ -129,6 +85,10 @@ func (f *follower) dial() bool {
 		v, ok := said.Number(d.path)
 		if !ok {
 			continue
+		}
+		if least := f.nearest(d.path); v < least {
+			v = least
+			f.refused = append(f.refused, refused{why: tooNear, on: f.on})
 		}
 		if off := math.Abs(math.Log2(d.get(&p) / v)); !(off < 0.02) {
 			changed = true
@@ -172,6 +132,18 @@ func (f *follower) dial() bool {
 	return true
 }
 
+// nearest is how near a cloth or a bare tube may come to a face, m; 0 for what
+// is no such distance.
+func (f *follower) nearest(path string) float64 {
+	switch key := f.on.scene.Key; {
+	case path == "distance.panel_subject_m":
+		return float64(nearestCloth)
+	case path == "distance.flash_subject_m" && key != nil && key.Way == balance.Bare:
+		return float64(nearestTube)
+	}
+	return 0
+}
+
 // keep makes a staged plan the one that stands.
 func (f *follower) keep(p plan, on *staging) {
 	p.Given = stands(on)
@@ -185,35 +157,56 @@ func (f *follower) adjust(asked []rules.Asking, again bool) {
 		return
 	}
 	f.stood = rules.Env{Facts: f.on.facts, Numbers: f.on.numbers.Map(), Technique: f.on.setup.Technique}
-	facts := f.facts.Clone()
-	f.c.book.Assume(facts, nil)
-	f.stood.Facts = facts
-	answered := map[string]bool{}
+	f.stood.Facts = f.known(f.facts)
+	answered, spans := map[string]bool{}, []fact.Span(nil)
 	for k, options := range f.c.book.Options(f.stood, asked) {
 		f.turned = asked[k].Path == "turn"
 		if slices.ContainsFunc(options, func(a *rules.Adjustment) bool { return answered[a.ID] }) {
 			continue // one change for both of what was asked
 		}
-		if a := f.first(options, again); a != nil {
-			answered[a.ID] = true
+		at, _ := f.reading.Facts.ChoiceValue(asked[k].Path, asked[k].Choice)
+		if slices.ContainsFunc(spans, at.Span.Overlaps) {
+			continue // the same words, answered already
+		}
+		before := len(f.refused)
+		a, whole := f.first(options, again)
+		if a == nil {
+			continue
+		}
+		answered[a.ID], spans = true, append(spans, at.Span)
+		if whole { // nobody need know what else was tried
+			f.refused = f.refused[:before]
 		}
 	}
 }
 
-// first makes the first option that can be made. What was made already is made
-// again at half size once, when asked for again; then the next one's turn comes.
-func (f *follower) first(options []*rules.Adjustment, again bool) *rules.Adjustment {
+// lessen takes half of the last change back: "too much".
+func (f *follower) lessen(asked []rules.Asking) {
+	f.asked = asked
+	for i := len(f.plan.Made) - 1; i >= 0; i-- {
+		last := f.plan.Made[i]
+		if a, ok := f.c.book.Adjustment(last.ID); ok && len(a.Do) > 0 {
+			f.try(a, -last.Size/2)
+			return
+		}
+	}
+}
+
+// first makes the first option that can be made, and reports whether it could be
+// made whole. What was made already is made again at half size once, when asked for
+// again; then the next one's turn comes.
+func (f *follower) first(options []*rules.Adjustment, again bool) (made *rules.Adjustment, whole bool) {
 	var waiting []*rules.Adjustment
 	for _, a := range options {
 		n, last := f.plan.times(a.ID)
 		switch {
 		case n == 0 || f.turned:
 			if f.try(a, 1) {
-				return a
+				return a, true
 			}
-		case n == 1 && (again || len(a.Do) > 0):
+		case n == 1 && len(a.Do) > 0:
 			if f.try(a, last/2) {
-				return a
+				return a, true
 			}
 		default:
 			waiting = append(waiting, a)
@@ -221,18 +214,23 @@ func (f *follower) first(options []*rules.Adjustment, again bool) *rules.Adjustm
 	}
 	for _, a := range waiting {
 		if len(a.Do) > 0 && f.try(a, 0.5) {
-			return a
+			return a, true
 		}
 	}
 	// Nothing can be done as it should: the nearest that can.
 	for _, a := range options {
 		for _, part := range []float64{2.0 / 3, 1.0 / 3} {
 			if len(a.Do) > 0 && f.try(a, part) {
-				return a
+				return a, false
 			}
 		}
 	}
-	return nil
+	for _, a := range options { // said once already, and nothing else is left
+		if len(a.Do) == 0 && f.try(a, 1) {
+			return a, true
+		}
+	}
+	return nil, false
 }
 
 // try makes one adjustment, of a size against its first, if it can be made.
@@ -257,9 +255,12 @@ func (f *follower) try(a *rules.Adjustment, size float64) bool {
 func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *staging) {
 	p := f.plan
 	if len(a.Do) == 0 {
+		if _, ok := answer.Fill(a.Say.Value, f.on.numbers, f.on.lengths, units.Style{}); !ok {
+			return noSuchLight, p, nil // it speaks of a number that is not here
+		}
 		return made_, p, nil
 	}
-	m := mover{plan: &p, on: f.on, size: f.sized(a, size)}
+	m := mover{plan: &p, on: f.on, size: f.sized(a, size), gels: f.reading.Facts}
 	if v, ok := f.reading.Facts.Number("amount.m"); ok {
 		m.by = units.Metres(v)
 	}
@@ -277,10 +278,8 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 		return tooFar, p, nil
 	case on.tooFast != nil:
 		return atSync, p, on
-	case len(a.Follow) > 0 && !on.solution.Right && f.on.solution.Right:
+	case len(a.Follow) > 0 && !on.solution.Right && (f.on.solution.Right || on.off() > f.on.off()+tellFace):
 		return f.short(on), p, on
-	case m.background != 0 && math.Abs(float64(on.solution.Levels.Background-f.on.solution.Levels.Background-m.background)) > 0.5:
-		return atDialEnd, p, on
 	case !f.turned && on.solution.Settings.Shutter.Value > 1.03*float64(on.slowest()) && on.solution.Settings.Shutter.Value > f.on.solution.Settings.Shutter.Value*1.03:
 		return shakes, p, on
 	}
@@ -289,31 +288,37 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 			return tooFar, p, nil
 		}
 	}
-	if len(changes(f.on.numbers, on.numbers, units.Style{})) == 0 && f.on.numbers != nil {
+	if _, ok := answer.Fill(a.Say.Value, on.numbers, on.lengths, units.Style{}); !ok {
+		return noSuchLight, p, on
+	}
+	if same := p.Black == f.plan.Black && p.Gel == f.plan.Gel && p.HSS == f.plan.HSS; same && len(changes(f.on.numbers, on.numbers, units.Style{})) == 0 {
 		return nothing, p, on
 	}
 	return made_, p, on
 }
 
 func (f *follower) solve(m *mover, free []string) (*staging, error) {
-	known := f.facts
-	on := *f.on
-	on.solution.Levels.Background += m.background
-	if f.on.scene.Key != nil { // what moves the background moves the light that is there on the face
-		on.solution.Levels.Ambient += m.background
-	}
-	x := *f
-	x.on = &on
-	return x.stage(known, *m.plan, free...)
+	return f.stage(f.facts, *m.plan, free...)
 }
 
-// sized is a move's size with the stops that the message names.
+// sized is a move's size with the amount that the message names: stops or
+// kelvins in place of the rule's own, or a share of them ("a touch").
 func (f *follower) sized(a *rules.Adjustment, size float64) float64 {
-	first := a.Do[0]
-	if v, ok := f.reading.Facts.Number("amount.stops"); ok && first.Unit == rules.Clicks && first.Value != 0 {
-		return size * v / math.Abs(first.Value)
+	said, first := f.reading.Facts, a.Do[0]
+	if share, ok := said.Number("amount.share"); ok {
+		if size *= share; first.Unit == rules.Clicks && first.Value != 0 && share < 1 { // a touch is a click at least
+			size = max(size, 1.0/3/math.Abs(first.Value))
+		}
 	}
-	return size
+	path := map[string]string{rules.Clicks: "amount.stops", rules.Kelvin: "amount.k"}[first.Unit]
+	by, ok := said.Number(path)
+	if times, said := said.Number("amount.times"); said && first.Unit == rules.Clicks {
+		by, ok = math.Abs(math.Log2(times)), true
+	}
+	if !ok || first.Value == 0 || first.How != rules.Add {
+		return size
+	}
+	return size * by / math.Abs(first.Value)
 }
 
 // absorb settles a move that nothing follows. It was asked for after a look at
@@ -322,7 +327,7 @@ func (f *follower) sized(a *rules.Adjustment, size float64) float64 {
 func (f *follower) absorb(p *plan, on *staging) (*staging, error) {
 	was, is := f.on.solution.Levels, on.solution.Levels
 	switch {
-	case on.scene.Key != nil && is.Flash != was.Flash && is.Ambient == was.Ambient:
+	case on.scene.Key != nil && is.Flash != was.Flash && math.Abs(float64(is.Ambient-was.Ambient)) < tellFace:
 		p.Loss += is.Flash - was.Flash
 	case is.Subject != was.Subject:
 		p.Face += is.Subject - was.Subject
@@ -332,6 +337,15 @@ func (f *follower) absorb(p *plan, on *staging) (*staging, error) {
 	q := *p
 	q.Given = stands(on)
 	return f.stage(f.facts, q)
+}
+
+// tellFace is a difference on the face, in stops, that nobody sees: what the
+// names of marks (f/5.6, 1/60) round away.
+const tellFace = 0.1
+
+// off is how far the face is from what is wanted of it.
+func (s *staging) off() float64 {
+	return math.Abs(float64(s.solution.Levels.Subject - s.scene.Want.Face))
 }
 
 // short is why the face could not be kept.
@@ -376,9 +390,6 @@ func changes(was, is *answer.Numbers, style units.Style) []answer.Change {
 		if stops, ok := stopsBetween(name, from, to); ok && had && has {
 			c.Stops = &stops
 		}
-		if had && has && text[:strings.Index(text, " → ")] == text[strings.Index(text, " → ")+len(" → "):] {
-			continue // the same on any dial
-		}
 		out = append(out, c)
 	}
 	return out
@@ -406,16 +417,20 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 		return
 	}
 	was := f.on
-	asked, again := asking(said), said.Has("ask", "again")
-	if again && len(asked) == 0 {
+	asked, again := asking(said), said.Has("ask", "again") || said.Has("ask", "more")
+	if (again || said.Has("ask", "less")) && len(asked) == 0 {
 		asked = last.Asked
 	}
 	turned := f.dial()
-	if changesScene(said) || said.Has("ask", "moved") || len(asked) == 0 && !turned {
+	if changesScene(last.Facts, said) || said.Has("ask", "moved") || len(asked) == 0 && !turned {
 		c.relight(a, t, was, reading, full)
 		return
 	}
-	f.adjust(asked, again || len(asked) > 0 && slices.Equal(asked, last.Asked))
+	if said.Has("ask", "less") && len(asking(said)) == 0 {
+		f.lessen(asked)
+	} else {
+		f.adjust(asked, again || len(asked) > 0 && slices.Equal(asked, last.Asked))
+	}
 	a.Asked, a.Stood = f.asked, f.stood
 	if len(f.made) == 0 && len(f.refused) == 0 && !turned {
 		c.relight(a, t, was, reading, full)
@@ -439,7 +454,7 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 	if len(asked) == 0 {
 		asked = last.Asked
 	}
-	t.push(state{Facts: a.Facts, Plan: f.plan, Asked: asked})
+	t.push(state{Facts: a.Facts, Assumed: last.Assumed, Plan: f.plan, Asked: asked})
 }
 
 // asking is what a message asks of the set-up that stands. What the same words
@@ -453,7 +468,7 @@ func asking(said *fact.Set) []rules.Asking {
 			spans = append(spans, v.Span)
 			return false
 		}
-		return slices.ContainsFunc(spans, func(s fact.Span) bool { return v.Span.Start < s.End && s.Start < v.Span.End })
+		return slices.ContainsFunc(spans, v.Span.Overlaps)
 	})
 }
 
@@ -462,9 +477,15 @@ func (c *Coach) changed(moved []answer.Change) string {
 	if len(moved) == 0 {
 		return c.book.Phrase("nothing-moved")
 	}
-	parts := make([]string, len(moved))
-	for i, m := range moved {
-		parts[i] = strings.TrimSpace(c.book.Phrase("called-"+strings.ReplaceAll(m.Name, "_", "-")) + " " + m.Text)
+	var parts []string
+	for _, m := range moved {
+		if from, to, _ := strings.Cut(m.Text, " → "); from == to {
+			continue // the same on any dial
+		}
+		parts = append(parts, strings.TrimSpace(c.book.Phrase("called-"+strings.ReplaceAll(m.Name, "_", "-"))+" "+m.Text))
+	}
+	if len(parts) == 0 {
+		return c.book.Phrase("nothing-moved")
 	}
 	return strings.Join(parts, " · ")
 }
@@ -522,13 +543,13 @@ func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.
 
 // undo goes back to the state before the last one.
 func (c *Coach) undo(a *answer.Answer, t *Thread, reading hear.Reading) {
-	last := t.standing()
-	if len(t.states) < 2 {
+	before, ok := t.before()
+	if !ok {
 		c.plain(a, reading, answer.KindChange, "nothing-to-undo")
 		return
 	}
+	last := t.standing()
 	was := c.follower(last, last.Facts, reading)
-	before := t.states[len(t.states)-2]
 	t.states = t.states[:len(t.states)-1]
 	t.facts = before.Facts
 	a.Facts, a.Heard = before.Facts, fact.HeardJSON(before.Facts)

@@ -5,7 +5,10 @@
 // set-up up before the facts and solves its dials (gear.go and daylight.go say
 // what kit and light are physically, tones.go what picture is wanted);
 // measure.go writes its numbers, working.go how they came about, rank.go orders
-// what was staged. Nothing here touches a clock, a file or a network.
+// what was staged. A follow-up goes another way: thread.go remembers the set-ups
+// of a talk, plan.go what follow-ups made of one, change.go finds the adjustment
+// that answers, move.go makes its moves, and the set-up is staged again. why.go
+// answers questions about it. Nothing here touches a clock, a file or a network.
 package bot
 
 import (
@@ -35,28 +38,21 @@ type Coach struct {
 
 // New builds a coach from a playbook that loaded without errors.
 func New(book *rules.Book) *Coach {
-	return &Coach{book: book, ear: hear.New(book.Words), labels: labels(book), terms: termPhrases(book)}
-}
-
-// labels are the playbook's words that open a part of the phone text.
-func labels(book *rules.Book) render.Labels {
-	all := render.Labels{}
-	for part, id := range map[answer.Part]string{
-		answer.Stop: "label-stop", answer.Safe: "label-instead", answer.First: "label-first", answer.Camera: "label-camera", answer.Flash: "label-flash",
-		answer.Place: "label-place", answer.Helper: "label-helper", answer.Check: "label-check", answer.Assume: "label-assume", answer.Careful: "label-careful",
-	} {
-		all[part] = book.Phrase(id)
-	}
-	return all
+	return &Coach{book: book, ear: hear.New(book.Words, book.Questions...), labels: render.LabelsFrom(book.Phrase), terms: termPhrases(book)}
 }
 
 // A Message is what a person typed, and what is not in the text.
 type Message struct {
-	Text string
-	Full bool      // with the trace of every rule
-	Now  time.Time // zero where nobody said
-	Zone string
-	Team string
+	Text    string
+	Full    bool      // with the trace of every rule
+	Buttons bool      // with the follow-ups that fit, for a channel that can show them
+	Now     time.Time // zero where nobody said
+	Zone    string
+	Team    string
+
+	// Ground is what lies under the message: the crew's kit list and the
+	// venue's rules. Nil where there is none.
+	Ground *Ground
 }
 
 // Answer reads a message into its thread and answers it. Any text gets an
@@ -73,15 +69,19 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	before := t.facts
 	facts := hear.Merge(t.facts, reading.Facts)
 	t.facts = facts
+	facts = m.Ground.under(facts) // the thread keeps only what was said in it
 	t.style = newer(reading.Style, t.style)
 	reading.Style = t.style
 	a.Facts, a.Told = facts, t.told
 	a.Heard = fact.HeardJSON(facts)
 	raised := c.book.Raise(rules.Env{Facts: facts})
 	a.Kind = c.kind(reading.Facts, raised, m.Text, t.standing() != nil)
+	if t.planning && replans(reading.Facts) && !stops(raised) {
+		a.Kind = answer.KindPlan
+	}
 	if reading.Facts.Has("ask", "what-if") { // shown, not kept
 		was := *t
-		was.facts, was.states = before, slices.Clone(t.states)
+		was.facts, was.states, was.told = before, slices.Clone(t.states), slices.Clone(t.told)
 		defer func() { *t = was }()
 	}
 	switch {
@@ -89,7 +89,16 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		*t = Thread{style: t.style}
 		return c.plain(a, reading, answer.KindChange, "started-over")
 	case stops(raised):
+		if reading.Facts.Has("ask", "plan") || t.planning && replans(reading.Facts) { // the stop is told, the plan stays in the document
+			t.planning = true
+			c.plan(a, reading, facts, m)
+		}
 		c.decline(a, reading, raised)
+		c.beside(a, reading, dated(facts, m))
+	case a.Kind == answer.KindPlan && !reading.Facts.Has("ask", "number"):
+		t.planning = true
+		c.plan(a, reading, facts, m)
+	case c.question(a, reading, dated(facts, m), c.numbers(t, reading)):
 	case a.Kind == answer.KindSafety:
 		c.caution(a, reading, raised)
 	case a.Kind == answer.KindMeaning:
@@ -100,6 +109,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		default:
 			c.meaning(a, reading, m.Text)
 		}
+	case a.Kind == answer.KindPlan:
+		t.planning = true
+		c.plan(a, reading, facts, m)
 	case a.Kind == answer.KindHelp:
 		return c.plain(a, reading, answer.KindHelp, "help-1", "help-2", "help-3", "help-4")
 	case a.Kind == answer.KindUnsure:
@@ -113,6 +125,12 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	default:
 		c.light(a, t, reading, m.Full)
 	}
+	if a.Numbers != nil {
+		t.last = a.Numbers
+	}
+	if m.Buttons {
+		a.Next = c.next(a, t, reading)
+	}
 	a.Text = render.Text(a.Sections, c.labels)
 	for _, text := range a.Telling() {
 		if !slices.Contains(t.told, text) {
@@ -120,6 +138,17 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		}
 	}
 	return a
+}
+
+// numbers is the state of the set-up that stands in a thread; nil where none
+// does. A thread that a store has had has lost it, and it is staged again.
+func (c *Coach) numbers(t *Thread, reading hear.Reading) *answer.Numbers {
+	if last := t.standing(); t.last == nil && last != nil {
+		if f := c.follower(last, last.Facts, reading); f != nil {
+			t.last = f.on.numbers
+		}
+	}
+	return t.last
 }
 
 // plain answers in the playbook's own sentences.

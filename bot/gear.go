@@ -1,6 +1,8 @@
 package bot
 
 import (
+	"math"
+
 	"panelhand/calc/area"
 	"panelhand/calc/colour"
 	"panelhand/calc/flash"
@@ -86,6 +88,20 @@ func headOf(facts *fact.Set, gel string) head {
 		h.loss = g.Loss
 	}
 	return h
+}
+
+// dial is the flash's power dial: thirds of a stop from the house's lowest
+// power to full unless the kit list says otherwise.
+func (h head) dial() units.Dial {
+	lowest := houseLowestPower
+	if h.item.LowestPower > 0 {
+		lowest = units.Fraction(h.item.LowestPower)
+	}
+	if h.item.Clicks == 10 {
+		const top = 10 // such dials read 10 at full
+		return units.PowerTenths(top, units.Stops(-math.Log2(float64(lowest))))
+	}
+	return units.PowerThirds(lowest)
 }
 
 // energyGuide estimates a guide number from stored energy, for the beam of

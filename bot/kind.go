@@ -2,6 +2,7 @@ package bot
 
 import (
 	"slices"
+	"strings"
 
 	"panelhand/bot/answer"
 	"panelhand/rules"
@@ -18,11 +19,13 @@ func (c *Coach) kind(said *fact.Set, raised []rules.Raised, text string, standin
 	switch {
 	case stops(raised):
 		return answer.KindSafety
+	case asks("plan"):
+		return answer.KindPlan
 	case len(raised) > 0 && (asks("permission", "safety") && !wishes(said) || !light && endangers(said)):
 		return answer.KindSafety
 	case asks("why"), asks("hands") && standing, asks("meaning") && (len(c.termsIn(text)) > 0 || !light):
 		return answer.KindMeaning
-	case standing && (asks("undo", "again", "keep-it", "what-if", "moved") || follows(said) || light && !anew(said)):
+	case standing && (asks("undo", "again", "keep-it", "what-if", "change", "moved", "more", "less", "other-side") || follows(said) || light && !anew(said)):
 		return answer.KindChange
 	case light:
 		return answer.KindSetup
@@ -36,6 +39,18 @@ func (c *Coach) kind(said *fact.Set, raised []rules.Raised, text string, standin
 		return answer.KindChange
 	}
 	return answer.KindSetup
+}
+
+// replans reports whether a message only adds to a plan that was made: a date,
+// a place, hours, a forecast.
+func replans(said *fact.Set) bool {
+	if saysLight(said) || len(said.Choices("ask")) > 0 {
+		return false
+	}
+	return slices.ContainsFunc(fact.Table, func(f fact.Fact) bool {
+		_, heard := said.Get(f.Path)
+		return heard && (strings.HasPrefix(f.Path, "plan.") || strings.HasPrefix(f.Path, "when.") || strings.HasPrefix(f.Path, "where.") || strings.HasPrefix(f.Path, "weather.") || f.Path == "venue")
+	})
 }
 
 // follows reports whether a message turns something of the set-up that stands.

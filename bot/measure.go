@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -143,10 +144,10 @@ func (s *staging) measureFlash() (units.Metres, error) {
 	if loss != 0 {
 		n.Set("flash_loss_stops", float64(loss))
 	}
-	if wait, err := flash.Recycle(flash.AssumedRecycle, units.Fraction(set.Power.Value)); err == nil {
+	if wait, err := flash.Recycle(cmp.Or(units.Seconds(s.head.item.RecycleS), flash.AssumedRecycle), units.Fraction(set.Power.Value)); err == nil {
 		n.Set("recycle_s", float64(wait))
 	}
-	if count, err := flash.Flashes(flash.AssumedFlashes, units.Fraction(set.Power.Value)); err == nil {
+	if count, err := flash.Flashes(cmp.Or(s.head.item.Charge, flash.AssumedFlashes), units.Fraction(set.Power.Value)); err == nil {
 		n.Set("flashes", count)
 	}
 	distance := set.PanelSubject
@@ -209,6 +210,12 @@ func (s *staging) measureShadow() {
 	default:
 		known = false
 	}
+	if at := s.blackAt(); at > 0 && s.scene.Key != nil { // it keeps the place's own light off the shadow side
+		panel, _ := panelOf(s.facts, []string{"panel", "reflector", "diffuser"}, housePanel)
+		if taken, err := area.BlackPanel(panel, fabric["black"], at); err == nil {
+			shadow *= math.Exp2(float64(taken))
+		}
+	}
 	if fill := s.setup.Fill; fill != nil && fill.Panel != "" && fill.Distance != nil {
 		panel, _ := panelOf(s.facts, []string{"panel", "reflector", "diffuser"}, housePanel)
 		at := units.Metres(fill.Distance.Metres(float64(longest(panel))))
@@ -223,6 +230,14 @@ func (s *staging) measureShadow() {
 		n.Set("key_fill_stops", lit-math.Log2(shadow))
 		n.Set("key_fill_ratio", math.Exp2(lit)/shadow)
 	}
+}
+
+// blackAt is where a follow-up put the black side, 0 where it did not.
+func (s *staging) blackAt() units.Metres {
+	if s.stands == nil {
+		return 0
+	}
+	return s.stands.plan.Black
 }
 
 // measureColour sets the white balance to the key's colour, unless it was

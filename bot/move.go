@@ -8,6 +8,7 @@ import (
 	"panelhand/calc/balance"
 	"panelhand/calc/units"
 	"panelhand/rules"
+	"panelhand/rules/fact"
 )
 
 // A standing is a set-up that stands, being staged again: what of it stays,
@@ -92,8 +93,7 @@ type mover struct {
 	size float64       // of each move's first size; 1 is all of it
 	by   units.Metres  // a length that the message named; 0 none
 	turn units.Degrees // an angle that it named; 0 none
-
-	background, face units.Stops // levels that it moves
+	gels *fact.Set     // what it said, a gel by name among it
 }
 
 func (m *mover) move(mv rules.Move) refusal {
@@ -111,8 +111,12 @@ func (m *mover) move(mv rules.Move) refusal {
 		return m.dial(units.ShutterThirds(), (*float64)(&g.Shutter), mv, 1, 1.0/8000, longestTime)
 	case "nd":
 		nd := g.ND - units.Stops(mv.Value*m.size)
-		if mv.How == rules.To {
+		filter, _ := m.on.facts.Item("nd-filter")
+		switch {
+		case mv.How == rules.To:
 			nd = units.Stops(mv.Value)
+		case mv.Value < 0 && filter.Stops > 0: // the one in the bag
+			nd = units.Stops(filter.Stops)
 		}
 		if nd < 0 {
 			return atDialEnd
@@ -125,10 +129,8 @@ func (m *mover) move(mv rules.Move) refusal {
 		}
 		return m.power(mv)
 	case "background":
-		m.background += units.Stops(mv.Value * m.size)
-		return made_
+		return m.background(mv.Value * m.size)
 	case "face":
-		m.face += units.Stops(mv.Value * m.size)
 		m.plan.Face += units.Stops(mv.Value * m.size)
 		return made_
 	case "zoom":
@@ -140,11 +142,24 @@ func (m *mover) move(mv rules.Move) refusal {
 		}
 		m.plan.WBK = units.Kelvin(100 * math.Round(m.amount(mv, wb, 0)/100))
 		return made_
+	case "hss":
+		if !lit {
+			return noSuchLight
+		}
+		m.plan.HSS = true
+		return made_
 	case "gel":
 		if !lit {
 			return noSuchLight
 		}
-		m.plan.Gel = mv.Word
+		switch named, ok := m.gels.Item("gel"); {
+		case mv.Word == "none" && m.on.gel == "":
+			return noSuchLight
+		case mv.Word != "none" && ok && named.Gel != "":
+			m.plan.Gel = named.Gel
+		default:
+			m.plan.Gel = mv.Word
+		}
 		return made_
 	}
 	return m.place(mv)
@@ -168,12 +183,34 @@ func (m *mover) dial(marks units.Dial, value *float64, mv rules.Move, per, low, 
 	return made_
 }
 
+// toSync slows the shutter to the fastest that the flash follows.
 func (m *mover) toSync() refusal {
 	sync := m.on.scene.Camera.Sync
-	if m.plan.Given.Shutter <= sync*1.03 {
-		return atSync
+	if m.plan.Given.Shutter >= sync/1.03 {
+		return nothing // the flash follows it already
 	}
 	m.plan.Given.Shutter = sync
+	return made_
+}
+
+// background moves the light that is there by stops: the shutter as far as the
+// flash follows, the lens for the rest (trade handbook F10, F11).
+func (m *mover) background(stops float64) refusal {
+	g := &m.plan.Given
+	to := float64(g.Shutter) * math.Exp2(stops)
+	if m.on.scene.Key != nil && !m.on.scene.Key.HSS {
+		to = max(to, min(float64(m.on.scene.Camera.Sync), float64(g.Shutter)))
+	}
+	shutter := units.ShutterThirds().Nearest(to).Value
+	if m.on.scene.Key != nil && !m.on.scene.Key.HSS && shutter < 0.97*float64(m.on.scene.Camera.Sync) {
+		shutter = float64(g.Shutter)
+	}
+	left := stops - math.Log2(shutter/float64(g.Shutter))
+	aperture := units.ApertureThirds().Nearest(float64(g.Aperture) * math.Exp2(-left/2)).Value
+	if aperture > stoppedOff || aperture < widestLens && aperture < float64(g.Aperture) {
+		return atDialEnd
+	}
+	g.Shutter, g.Aperture = units.Seconds(shutter), units.FNumber(aperture)
 	return made_
 }
 
@@ -216,7 +253,11 @@ func (m *mover) zoom(mv rules.Move) refusal {
 
 // amount is a quantity moved: named in the message, else the rule's own size.
 func (m *mover) amount(mv rules.Move, is float64, named float64) float64 {
-	by := mv.Metres(float64(longest(m.on.panel))) // the value itself where it is no length
+	panel := m.on.panel
+	if mv.What == "fill" || mv.What == "black" { // a cloth of its own, not the key's
+		panel, _ = panelOf(m.on.facts, []string{"panel", "reflector", "diffuser"}, housePanel)
+	}
+	by := mv.Metres(float64(longest(panel))) // the value itself where it is no length
 	switch {
 	case mv.How == rules.Times && named > 0:
 		return is + math.Copysign(named, by-1)
@@ -261,11 +302,16 @@ func (m *mover) place(mv rules.Move) refusal {
 		if mv.What == "black" {
 			of, key = &p.Black, ""
 		}
-		if mv.Word == "none" {
-			*of = -1
-			return made_
-		}
 		is, held := m.on.numbers.Get(key)
+		switch {
+		case mv.Word == "none":
+			*of, g.PanelSubject = -1, m.held(g.PanelSubject)
+			return made_
+		case m.on.light.fill > 0: // the panel that lights is the one that fills
+			of = &g.PanelSubject
+		case m.on.setup.Key == nil && !held:
+			g.PanelSubject = 0
+		}
 		if mv.How != rules.To && !held {
 			return noSuchLight
 		}
@@ -286,6 +332,14 @@ func (m *mover) place(mv rules.Move) refusal {
 	return noSuchLight
 }
 
+// held is where a panel stands that is not the one taken away.
+func (m *mover) held(at units.Metres) units.Metres {
+	if m.on.setup.Key == nil {
+		return 0
+	}
+	return at
+}
+
 func (m *mover) length(of *units.Metres, to, least units.Metres) refusal {
 	to = units.Metres(math.Round(float64(to)*20) / 20) // 5 cm: what a hand can follow
 	switch {
@@ -304,7 +358,9 @@ func (m *mover) length(of *units.Metres, to, least units.Metres) refusal {
 func (m *mover) distance(mv rules.Move) refusal {
 	g := &m.plan.Given
 	of, least := &g.PanelSubject, nearestCloth
-	if key := m.on.scene.Key; key != nil && key.Way == balance.Bare || m.on.setup.Key != nil && m.on.setup.Key.Light == "led" {
+	if key := m.on.scene.Key; m.on.setup.Key != nil && m.on.setup.Key.Light == "led" {
+		of = &g.FlashSubject
+	} else if key != nil && key.Way == balance.Bare {
 		of, least = &g.FlashSubject, nearestTube
 	} else if key != nil && key.Way == balance.Wall {
 		return noSuchLight

@@ -32,6 +32,17 @@ type made struct {
 	Size float64
 }
 
+// gel is what the key wears, of what it would wear without the plan.
+func (p *plan) gel(worn string) string {
+	switch p.Gel {
+	case "":
+		return worn
+	case "none":
+		return ""
+	}
+	return p.Gel
+}
+
 // times is how often an adjustment was made, and its last size.
 func (p *plan) times(id string) (n int, last float64) {
 	for _, m := range p.Made {
@@ -54,13 +65,6 @@ func (p *plan) applied(setup *rules.Setup) *rules.Setup {
 	if setup.Key != nil {
 		key := *setup.Key
 		key.Side, key.Up, key.Feather = turned(key.Side, p.Side), turned(key.Up, p.Up), turned(key.Feather, p.Feather)
-		switch p.Gel {
-		case "":
-		case "none":
-			key.Gel, key.OwnGel = "", false
-		default:
-			key.Gel, key.OwnGel = p.Gel, false
-		}
 		if key.Light == "led" && p.Given.FlashSubject > 0 {
 			key.Distance = length(p.Given.FlashSubject)
 		}
@@ -70,6 +74,9 @@ func (p *plan) applied(setup *rules.Setup) *rules.Setup {
 	switch {
 	case p.Fill < 0:
 		s.Fill = nil
+		if d := s.Daylight; !lit && d != nil && (d.Model == "sun-reflector" || d.Model == "sky-reflector") {
+			s.Daylight = nil
+		}
 	case p.Fill > 0 && (lit || setup.Fill != nil):
 		s.Fill = panel("white", p.Fill)
 	case p.Fill > 0:
@@ -142,6 +149,23 @@ var dialled = []struct {
 	{"distance.flash_panel_m", func(p *plan) float64 { return float64(p.Given.FlashPanel) }, func(p *plan, v float64) { p.Given.FlashPanel = units.Metres(v) }},
 	{"distance.panel_subject_m", func(p *plan) float64 { return float64(p.Given.PanelSubject) }, func(p *plan, v float64) { p.Given.PanelSubject = units.Metres(v) }},
 	{"distance.flash_subject_m", func(p *plan) float64 { return float64(p.Given.FlashSubject) }, func(p *plan, v float64) { p.Given.FlashSubject = units.Metres(v) }},
+}
+
+// place writes where the plan has camera, sitter and panel, and its white
+// balance, over what is known of them.
+func (p *plan) place(known *fact.Set, setup *rules.Setup) {
+	put := func(path string, v float64) {
+		if v > 0 {
+			known.Drop(path)
+			known.Put(path, fact.Value{Number: v, Origin: fact.Kept})
+		}
+	}
+	put("distance.camera_subject_m", float64(p.Camera))
+	put("distance.subject_background_m", float64(p.Gap))
+	put("camera.wb_k", float64(p.WBK))
+	if setup.Key == nil {
+		put("distance.panel_subject_m", float64(p.Given.PanelSubject))
+	}
 }
 
 // remember writes the dials that stand over what the thread was once told of

@@ -24,10 +24,14 @@ const (
 func (c *Coach) light(a *answer.Answer, t *Thread, reading hear.Reading, full bool) {
 	facts := a.Facts.Clone()
 	unfilled := c.book.Judge(rules.Env{Facts: facts})
-	assumed := c.book.Assume(facts, nil)
+	last := t.standing()
+	var assumed []rules.Assumption
+	if last != nil && a.Kind != answer.KindSetup {
+		assumed = last.assume(facts, !otherLight(reading.Facts))
+	}
+	assumed = append(assumed, c.book.Assume(facts, nil)...)
 	here := &situation{facts: facts, before: before(facts), shifts: c.book.Shifting(rules.Env{Facts: facts})}
 	verdicts := c.book.Judge(rules.Env{Facts: facts, Numbers: here.before})
-	last := t.standing()
 	staged := c.stageBest(verdicts, here, last)
 	rank(staged)
 	best, raised := c.safest(staged, a.Facts)
@@ -59,7 +63,7 @@ func (c *Coach) light(a *answer.Answer, t *Thread, reading hear.Reading, full bo
 	a.Dropped = dropped(verdicts, a.Facts)
 	a.Notes = c.notes(best, reading)
 	a.Compose(c.book.Phrase, reading.Style, a.Notes...)
-	t.push(state{Facts: a.Facts, Plan: best.planned(last), Asked: rules.Askings(reading.Facts)})
+	t.push(state{Facts: a.Facts, Assumed: assumed, Plan: best.planned(last), Asked: rules.Askings(reading.Facts)})
 }
 
 // planned is the plan that a staging came to: what follow-ups made of the same
@@ -107,7 +111,7 @@ func (c *Coach) stageBest(verdicts []rules.Verdict, here *situation, last *state
 		here := here
 		if stands {
 			v.Score.Prefer += stickiness
-			here = here.again(last)
+			here = here.again(last, v.Setup)
 		}
 		// A set-up that cannot be computed for these facts is no answer; the
 		// next one is.
@@ -124,8 +128,10 @@ const stickiness = 1.5
 
 // again is the situation for the set-up that stands: the plan's geometry, the
 // dials found anew.
-func (x *situation) again(last *state) *situation {
+func (x *situation) again(last *state, setup *rules.Setup) *situation {
 	y := *x
+	y.facts = x.facts.Clone()
+	last.Plan.place(y.facts, setup)
 	y.stands = &standing{plan: last.Plan, anew: true}
 	return &y
 }
@@ -234,7 +240,7 @@ func (c *Coach) askBack(facts *fact.Set, unfilled []rules.Verdict, assumed []rul
 		return f.Ask
 	}
 	// A light that was taken for granted, not guessed from anything said.
-	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && len(s.Rule.When) == 0 })
+	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && s.Blind })
 	switch {
 	case len(facts.Kit()) == 0 && !facts.Denied("kit") && !(facts.Denied("flash") && facts.Denied("panel")):
 		return ask("kit")
@@ -278,6 +284,13 @@ func (c *Coach) assumptions(filled []rules.Assumption, s *staging, reading hear.
 	if !s.panelSaid {
 		kit("kit.panel.size_m", number("panel_size_m"), "assumed-panel")
 	}
+	if own, ok := s.calibrated(); ok {
+		text := strings.ReplaceAll(c.book.Phrase("own-calibration"), "<spread>", answer.HowMany.Print(own.Spread, reading.Style))
+		out = append(out, answer.Assumption{Fact: "flash_loss_stops", Value: own.Stops, Text: text, Why: c.book.Phrase("why-own-calibration")})
+	}
+	if listed := fromList(s.facts, reading.Style); listed != "" {
+		out = append(out, answer.Assumption{Fact: "kit", Value: listed, Text: c.book.Phrase("from-kit-list") + ": " + listed, Why: c.book.Phrase("why-kit-list")})
+	}
 	slices.SortStableFunc(out, func(x, y answer.Assumption) int { return cmp.Compare(weight(x.Fact), weight(y.Fact)) })
 	return out
 }
@@ -285,6 +298,7 @@ func (c *Coach) assumptions(filled []rules.Assumption, s *staging, reading hear.
 // weighty lists the facts by how far a wrong guess throws the dials off: a
 // phone has room for the first few.
 var weighty = []string{
+	"flash_loss_stops", "kit",
 	"light.kind", "light.ev100", "kit.flash.gn_m", "kit.led.lux_1m", "light.background_ev100", "kit.panel.size_m", "subject.people", "camera.sync_s", "helpers",
 	"subject.framing", "distance.camera_subject_m", "look",
 }
@@ -310,11 +324,11 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 	}
 	if !s.solution.Right {
 		note, _ := answer.Fill(c.book.Phrase("note-off"), s.numbers, s.lengths, reading.Style)
-		if len(s.solution.Buys) > 0 {
-			note += " " + c.buy(s.solution.Buys[0], reading)
+		if buy := slices.IndexFunc(s.solution.Buys, func(b balance.Change) bool { return !said(b, reading.Facts) }); buy >= 0 {
+			note += " " + c.buy(s.solution.Buys[buy], reading)
 		}
 		notes = append(notes, note)
-	} else if s.solution.Levels.Background-s.tones.background > brightBackground && !strings.Contains(s.told, "{background_stops}") {
+	} else if is := s.solution.Levels.Background; (s.stands == nil || s.stands.anew) && is-s.tones.background > brightBackground && is > tellBackground && !strings.Contains(s.told, "{background_stops}") {
 		note, _ := answer.Fill(c.book.Phrase("note-background"), s.numbers, s.lengths, reading.Style)
 		if darker, err := balance.Darken(s.scene, s.solution); err == nil && len(darker) > 0 {
 			note += " " + c.buy(darker[0], reading)
@@ -331,12 +345,26 @@ const tellSocket = 1.0 / 3
 // before the answer says what would bring it down.
 const brightBackground units.Stops = 1
 
+// tellBackground is from where on a background is over its own tone: half a
+// click.
+const tellBackground units.Stops = 1.0 / 6
+
 // bought names the number that a change of the solver turns.
 var bought = map[string]string{
 	balance.Closer: "panel_subject_m", balance.Farther: "panel_subject_m", balance.WiderZoom: "flash_zoom_mm", balance.FlashNearer: "flash_panel_m",
 	balance.MoreISO: "iso", balance.Aperture: "aperture", balance.Shutter: "shutter_s", balance.Power: "flash_power", balance.SecondFlash: "flashes",
 	balance.Filter: "nd_stops", balance.NoFilter: "nd_stops", balance.BareFlash: "flash_subject_m", balance.NoFlash: "subject_stops",
 	balance.HighSpeed: "shutter_s", balance.DarkerPlace: "ambient_ev100", balance.DarkerBehind: "background_ev100",
+}
+
+// said reports whether a change turns a dial that the message itself set.
+func said(change balance.Change, facts *fact.Set) bool {
+	path, ok := map[string]string{balance.Aperture: "camera.aperture", balance.Shutter: "camera.shutter_s", balance.MoreISO: "camera.iso"}[change.What]
+	if !ok {
+		return false
+	}
+	_, ok = facts.Get(path)
+	return ok
 }
 
 // buy is the one change that would set a number right, in words.

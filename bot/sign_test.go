@@ -77,7 +77,7 @@ var seen = []struct{ row, say, sign, want string }{
 	{"F25", "sockets dark", "dark-sockets", ""},
 	{"F26", "nose shadow to the lip", "long-nose-shadow", ""},
 	{"F27", "nose shadow on the cheek", "long-nose-shadow", ""},
-	{"F28", "hard nose shadow", "long-nose-shadow", ""},
+	{"F28", "hard nose shadow", "hard-nose-shadow", ""},
 	{"F29", "double nose shadows", "two-shadows", ""},
 	{"F30", "shadow on the wall", "wall-shadow", ""},
 	{"F31", "shadow of hoop on the wall", "wall-shadow", ""},

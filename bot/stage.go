@@ -66,6 +66,9 @@ func (c *Coach) stage(v rules.Verdict, here *situation) (*staging, error) {
 	}
 	s.panel, s.panelSaid = s.modifier()
 	s.gel = gelFor(s.facts, s.setup.Key)
+	if here.stands != nil {
+		s.gel = here.stands.plan.gel(s.gel)
+	}
 	s.head = headOf(s.facts, s.gel)
 	if here.stands != nil {
 		s.head.loss += here.stands.plan.Loss
@@ -215,9 +218,10 @@ func (s *staging) flash(key *rules.Light) *balance.Flash {
 		Way:           ways[key.Light],
 		Guide:         s.head.guide,
 		Count:         max(1, key.Count),
-		Powers:        units.PowerThirds(houseLowestPower),
+		Powers:        s.head.dial(),
 		HSS:           s.head.item.HSS,
-		Loss:          s.head.loss,
+		Loss:          s.head.loss + units.Stops(s.head.item.Calibrated[key.Light].Stops),
+		RecycleFull:   units.Seconds(s.head.item.RecycleS),
 		Panel:         s.panel,
 		Pass:          fabric[key.Panel],
 		Side:          angle(key.Side),

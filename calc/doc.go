@@ -11,6 +11,7 @@
 //	ambient + flash, ratios, solver    balance    photometry §8, trade handbook §0 and §8
 //	mired, gels, mixing                colour     photometry §9
 //	depth of field, blur               lens       photometry §10
+//	the sun's place and hours           sun        published almanac formulas, photometry §12
 //	wind, tipping, ballast             stand      photometry §11, trade §6
 //
 // The handbooks are the project's own fact base: photometry (formulas and check

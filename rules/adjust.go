@@ -1,8 +1,10 @@
 package rules
 
 import (
+	"cmp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"panelhand/rules/fact"
 	"panelhand/rules/source"
@@ -21,9 +23,18 @@ type Adjustment struct {
 	Say     source.Text `source:"say,required"`
 	Helper  source.Text `source:"helper"` // words spoken to the helper
 	Costs   source.Text `source:"costs"`  // what is paid for it, in a few words
-	Source  string      `source:"source,required"`
-	Pos     source.Pos
+
+	// Button is what a crew would say to ask for it, short enough to be
+	// pressed; Offer says when they are likely to, in points that add up.
+	Button source.Text  `source:"button"`
+	Offer  []Preference `source:"offer"` // none: one point, always
+
+	Source string `source:"source,required"`
+	Pos    source.Pos
 }
+
+// maxButton is how many characters of a button's words a phone shows whole.
+const maxButton = 24
 
 // Decode reads an adjustment and checks the dials that follow.
 func (a *Adjustment) Decode(n source.Node) []source.Problem {
@@ -34,12 +45,19 @@ func (a *Adjustment) Decode(n source.Node) []source.Problem {
 			problems = oneOf(item, "follow", Followers, problems)
 		}
 	}
+	if offer, ok := n.Get("offer"); ok && a.Button.Value == "" {
+		problems = append(problems, offer.Problem("missing-key", "an offer needs a button: the words to press"))
+	}
+	if utf8.RuneCountInString(a.Button.Value) > maxButton {
+		at, _ := n.Get("button")
+		problems = append(problems, at.Problem("too-long", "a button has at most %d characters", maxButton))
+	}
 	return problems
 }
 
 // Texts are all texts that a reader sees.
 func (a *Adjustment) Texts() []source.Text {
-	return slices.DeleteFunc([]source.Text{a.Say, a.Helper, a.Costs}, func(t source.Text) bool { return t.Value == "" })
+	return slices.DeleteFunc([]source.Text{a.Say, a.Helper, a.Costs, a.Button}, func(t source.Text) bool { return t.Value == "" })
 }
 
 // An Asking is what of a message asks for an adjustment: a want ("softer"), a
@@ -103,6 +121,7 @@ var Moved = map[string]string{
 	"zoom":   Steps,  // marks of the flash's zoom, + is longer
 	"warmth": Kelvin, // of the white balance
 	"gel":    "",     // by name, or none
+	"hss":    "",     // high-speed sync, on
 }
 
 // Units of moves that a Quantity does not have.
@@ -175,6 +194,7 @@ var moveWords = map[string][]string{
 	"fill":        {"none"},
 	"black":       {"none"},
 	"nd":          {"none"},
+	"hss":         {"on"},
 }
 
 func (m *Move) read(n source.Node, unit string) []source.Problem {
@@ -194,7 +214,7 @@ func (m *Move) read(n source.Node, unit string) []source.Problem {
 	}
 	number, suffix, _ := strings.Cut(text, " ")
 	value, ok := source.Number(strings.TrimPrefix(number, "+"))
-	if !ok || m.What == "gel" {
+	if !ok || unit == "" {
 		return wrong()
 	}
 	if m.Value, m.Unit = value, strings.TrimSpace(suffix); m.Unit == "" {
@@ -214,6 +234,7 @@ func (m *Move) read(n source.Node, unit string) []source.Problem {
 // its facts. An Unknown line does not hold.
 func (b *Book) Options(env Env, asked []Asking) [][]*Adjustment {
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	out := make([][]*Adjustment, len(asked))
 	for i := range b.Adjustments {
 		a := &b.Adjustments[i]
@@ -230,6 +251,42 @@ func (b *Book) Options(env Env, asked []Asking) [][]*Adjustment {
 				out[k] = append(out[k], a)
 			}
 		}
+	}
+	return out
+}
+
+// Offers are the adjustments that have a button and whose lines hold, the
+// likeliest to be asked for first, then in the order of the book. What scores
+// nothing is not offered.
+func (b *Book) Offers(env Env) []*Adjustment {
+	type offer struct {
+		*Adjustment
+		points float64
+	}
+	s := b.scene(&env)
+	var all []offer
+	for i := range b.Adjustments {
+		a := &b.Adjustments[i]
+		if a.Button.Value == "" || s.all(a.When, StepAdjust, a.ID).truth != True {
+			continue
+		}
+		points := 0.0
+		if len(a.Offer) == 0 {
+			points = 1
+		}
+		for j := range a.Offer {
+			if s.all(a.Offer[j].When, StepOffer, a.ID).truth == True {
+				points += a.Offer[j].Points
+			}
+		}
+		if points > 0 {
+			all = append(all, offer{a, points})
+		}
+	}
+	slices.SortStableFunc(all, func(x, y offer) int { return cmp.Compare(y.points, x.points) })
+	out := make([]*Adjustment, len(all))
+	for i, o := range all {
+		out[i] = o.Adjustment
 	}
 	return out
 }

@@ -15,7 +15,8 @@ type Assumption struct {
 	Value fact.Value
 	Text  string // in the words in which it is told
 	Why   string
-	Rule  *Default
+	Blind bool     // no line of its rule asked for anything: it is taken whatever is said
+	Rule  *Default `json:"-"`
 }
 
 // Assume fills the open facts of set that nobody said, in the order of the
@@ -25,6 +26,7 @@ type Assumption struct {
 func (b *Book) Assume(set *fact.Set, watch func(Event)) []Assumption {
 	env := Env{Facts: set, Watch: watch}
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	var out []Assumption
 	for i := range b.Defaults {
 		d := &b.Defaults[i]
@@ -52,7 +54,7 @@ func (b *Book) Assume(set *fact.Set, watch func(Event)) []Assumption {
 		value.Why = d.Why.Value
 		set.Put(d.Path, value)
 		s.forget()
-		out = append(out, Assumption{Fact: d.Path, Value: value, Text: value.Say, Why: value.Why, Rule: d})
+		out = append(out, Assumption{Fact: d.Path, Value: value, Text: value.Say, Why: value.Why, Blind: len(d.When) == 0, Rule: d})
 	}
 	return out
 }

@@ -19,6 +19,9 @@ type Env struct {
 	Numbers   map[string]float64
 	Technique []string
 
+	// Inputs are the numbers that a question's expression names.
+	Inputs map[string]float64
+
 	// Watch hears each step of judging; nil hears none. With it every line is
 	// judged, without it a rule is left at its first false line.
 	Watch func(Event)

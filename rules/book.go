@@ -18,14 +18,18 @@ type Book struct {
 	Adjustments []Adjustment
 	Signs       []Sign
 	Tradeoffs   []Tradeoff
+	PlanLines   []PlanLine
+	Sites       []Site
 	Cautions    []Caution
 	Looks       []Look
 	Shifts      []Shift
 	Defaults    []Default
 	Terms       []Term
 	Phrases     []Phrase
+	Questions   []Question
 
 	programs programs
+	idle     scenes
 	phrases  map[string]string
 }
 
@@ -35,10 +39,13 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 	"setups":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Setups) },
 	"adjust":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Adjustments) },
 	"signs":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Signs) },
+	"plan":          func(b *Book, n source.Node) []source.Problem { return list(n, &b.PlanLines) },
+	"places.yaml":   func(b *Book, n source.Node) []source.Problem { return list(n, &b.Sites) },
 	"tradeoffs":     func(b *Book, n source.Node) []source.Problem { return list(n, &b.Tradeoffs) },
 	"safety":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Cautions) },
 	"terms":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Terms) },
 	"phrases":       func(b *Book, n source.Node) []source.Problem { return list(n, &b.Phrases) },
+	"questions":     func(b *Book, n source.Node) []source.Problem { return list(n, &b.Questions) },
 	"looks.yaml":    func(b *Book, n source.Node) []source.Problem { return list(n, &b.Looks) },
 	"shifts.yaml":   func(b *Book, n source.Node) []source.Problem { return list(n, &b.Shifts) },
 	"defaults.yaml": func(b *Book, n source.Node) []source.Problem { return list(n, &b.Defaults) },
@@ -48,9 +55,9 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 // that it tests and is read only to test them.
 const CasesSuffix = ".cases.yaml"
 
-// Load reads a playbook: words/, setups/, adjust/, signs/, tradeoffs/, safety/, terms/
-// and phrases/ with any number of YAML files, looks.yaml, shifts.yaml and
-// defaults.yaml. It tells what is
+// Load reads a playbook: words/, setups/, adjust/, signs/, tradeoffs/, plan/, safety/,
+// terms/, phrases/ and questions/ with any number of YAML files, looks.yaml,
+// shifts.yaml, defaults.yaml and places.yaml. It tells what is
 // wrong with their shape, sorted, and leaves conditions unread: they are compiled
 // when first judged, and Check reads them all. A book with errors is returned as
 // far as it could be read; it must not be used to answer.
@@ -68,7 +75,7 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		read, known := folders[top]
 		if !known || path.Ext(name) != ".yaml" {
 			p := source.Errorf(source.Pos{File: name}, "stray-file", "no part of a playbook is read from here")
-			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "safety", "terms", "phrases", "looks.yaml", "shifts.yaml", "defaults.yaml"})
+			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "plan", "safety", "terms", "phrases", "questions", "looks.yaml", "shifts.yaml", "defaults.yaml", "places.yaml"})
 			problems = append(problems, p)
 			return nil
 		}
@@ -119,7 +126,7 @@ func (b *Book) bind() {
 	}
 	for f := range b.formulas() {
 		if f.Text.InLine {
-			f.program = b.programs.get(f.Text.Value, quantity)
+			f.program = b.programs.get(f.Text.Value, quantity, f.names...)
 		}
 	}
 	b.phrases = make(map[string]string, len(b.Phrases))
@@ -144,12 +151,18 @@ func (b *Book) Lines() iter.Seq2[string, *Line] {
 		}
 		for i := range b.Adjustments {
 			each(b.Adjustments[i].ID, b.Adjustments[i].When)
+			for j := range b.Adjustments[i].Offer {
+				each(b.Adjustments[i].ID, b.Adjustments[i].Offer[j].When)
+			}
 		}
 		for i := range b.Signs {
 			each(b.Signs[i].ID, b.Signs[i].When)
 		}
 		for i := range b.Tradeoffs {
 			each(b.Tradeoffs[i].ID, b.Tradeoffs[i].When)
+		}
+		for i := range b.PlanLines {
+			each(b.PlanLines[i].ID, b.PlanLines[i].When)
 		}
 		for i := range b.Cautions {
 			each(b.Cautions[i].ID, b.Cautions[i].When)
@@ -178,6 +191,7 @@ func (b *Book) formulas() iter.Seq[*Line] {
 				}
 			}
 		}
+		b.questionLines(yield)
 	}
 }
 
@@ -189,6 +203,16 @@ func (b *Book) Look(id string) (*Look, bool) {
 	for i := range b.Looks {
 		if b.Looks[i].ID == id {
 			return &b.Looks[i], true
+		}
+	}
+	return nil, false
+}
+
+// Adjustment returns an adjustment by its id.
+func (b *Book) Adjustment(id string) (*Adjustment, bool) {
+	for i := range b.Adjustments {
+		if b.Adjustments[i].ID == id {
+			return &b.Adjustments[i], true
 		}
 	}
 	return nil, false

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"fmt"
 	"io/fs"
 	"path"
 	"strings"
@@ -16,13 +17,25 @@ type Case struct {
 	Fires   []source.Text `source:"fires"`   // set-ups that fire, defaults filled
 	Sees    []source.Text `source:"sees"`    // signs that are seen
 	Weighs  []source.Text `source:"weighs"`  // trade-offs that are told
+	Plans   []source.Text `source:"plans"`   // lines that stand in the plan
 	Adjusts []source.Text `source:"adjusts"` // adjustments that are made
-	Not     []source.Text `source:"not"`     // set-ups that are ruled out or wait, signs that are not seen, trade-offs that are not told, adjustments that are not made
+	Not     []source.Text `source:"not"`     // set-ups that are ruled out or wait, signs that are not seen, trade-offs and lines of a plan that are not told, adjustments that are not made
 	Best    source.Text   `source:"best"`    // the set-up that wins
 	Raises  []source.Text `source:"raises"`  // cautions raised, by the contract's id or a rule's
 	Quiet   []source.Text `source:"quiet"`   // cautions not raised
 	Stop    *bool         `source:"stop"`    // whether any caution stops the answer
+	Result  *Expected     `source:"result"`  // the number that a question gets
 	Pos     source.Pos
+}
+
+// An Expected is the number that a case expects; the name "none" says that the
+// message is no question.
+type Expected struct {
+	Name   source.Text `source:"name,required"`
+	Value  *float64    `source:"value"`
+	Within float64     `source:"within"` // half a percent where it is not said
+	Text   string      `source:"text"`   // what the result's words hold
+	Source string      `source:"source"`
 }
 
 // Cases reads every file of cases of a playbook.
@@ -50,7 +63,7 @@ func Cases(files fs.FS) ([]Case, []source.Problem) {
 		problems = append(problems, source.Errorf(source.Pos{File: "."}, "unreadable", "cannot be read: %v", err))
 	}
 	for _, c := range cases {
-		if len(c.Fires)+len(c.Sees)+len(c.Weighs)+len(c.Adjusts)+len(c.Not)+len(c.Raises)+len(c.Quiet) == 0 && c.Best.Value == "" && c.Stop == nil {
+		if len(c.Fires)+len(c.Sees)+len(c.Weighs)+len(c.Plans)+len(c.Adjusts)+len(c.Not)+len(c.Raises)+len(c.Quiet) == 0 && c.Best.Value == "" && c.Stop == nil && c.Result == nil {
 			problems = append(problems, source.Errorf(c.Pos, "no-cases", "the case expects nothing, so it cannot fail"))
 		}
 	}
@@ -59,3 +72,10 @@ func Cases(files fs.FS) ([]Case, []source.Problem) {
 
 // casesFile is the name of the file with the cases for rules in a file.
 func casesFile(rules string) string { return strings.TrimSuffix(rules, ".yaml") + CasesSuffix }
+
+func (e *Expected) String() string {
+	if e.Value == nil {
+		return strings.TrimSpace(e.Name.Value + " " + e.Text)
+	}
+	return fmt.Sprintf("%s %g", e.Name.Value, *e.Value)
+}

@@ -24,9 +24,11 @@ func (b *Book) Check(files fs.FS) []source.Problem {
 	c.adjustments()
 	c.signs()
 	c.tradeoffs()
+	c.planLines()
 	c.cautions()
 	c.words()
 	c.looks()
+	c.questions()
 	c.cases(files)
 	c.beaten()
 	c.unread()
@@ -82,7 +84,7 @@ func (c *bookCheck) ids() {
 			return
 		}
 		space := kind
-		if kind == "sign" || kind == "trade-off" || kind == "adjustment" { // cases call them by the bare name, as they do set-ups
+		if kind == "sign" || kind == "trade-off" || kind == "adjustment" || kind == "line" { // cases call them by the bare name, as they do set-ups
 			space = "setup"
 		}
 		if first, twice := seen[space+" "+id]; twice {
@@ -109,6 +111,12 @@ func (c *bookCheck) ids() {
 	for _, x := range b.Tradeoffs {
 		once("trade-off", x.ID, x.Pos)
 	}
+	for _, x := range b.PlanLines {
+		once("line", x.ID, x.Pos)
+	}
+	for _, x := range b.Sites {
+		once("place", x.ID, x.Pos)
+	}
 	for _, x := range b.Cautions {
 		once("caution", x.ID, x.Pos)
 	}
@@ -123,6 +131,9 @@ func (c *bookCheck) ids() {
 	}
 	for _, x := range b.Phrases {
 		once("phrase", x.ID, x.Pos)
+	}
+	for _, x := range b.Questions {
+		once("question", x.ID, x.Pos)
 	}
 }
 
@@ -299,6 +310,33 @@ func (c *bookCheck) cautions() {
 	}
 }
 
+// maxNote fits two lines of a phone.
+const maxNote = 150
+
+// questions checks that a way's sentence names its own numbers and tells the
+// result, and that its numbers are read.
+func (c *bookCheck) questions() {
+	for i := range c.book.Questions {
+		q := &c.book.Questions[i]
+		if len(q.Ways) == 0 {
+			c.fail(q.Pos, "missing-key", "%s has no way to compute it", q.ID)
+		}
+		for j := range q.Ways {
+			w := &q.Ways[j]
+			names := w.From.names()
+			c.holes(w.Tell, append(names, "value", "more"))
+			c.holes(w.Note, nil)
+			c.short(w.Note, maxNote)
+			if !strings.Contains(w.Tell.Value, "{value}") && !strings.Contains(w.Tell.Value, "{more}") {
+				c.fail(w.Tell.Pos, "unknown-hole", "tell does not tell the result: name {value}")
+			}
+			if len(w.Formulas()) == 0 && w.Source == "" {
+				c.fail(w.Pos, "missing-key", "no formula of the table is called, so source must say where this comes from")
+			}
+		}
+	}
+}
+
 // words tells a phrase that means two things. Two words may share a phrase
 // where guards tell them apart, where one means nothing and is there to hide
 // shorter ones, and where one names a danger or the kind of answer: those are heard
@@ -377,7 +415,7 @@ func (c *bookCheck) cases(files fs.FS) {
 	for _, t := range c.book.Tradeoffs {
 		tradeoffIDs = append(tradeoffIDs, t.ID)
 	}
-	ruleIDs := slices.Concat(setupIDs, adjustIDs, signIDs, tradeoffIDs)
+	ruleIDs := slices.Concat(setupIDs, adjustIDs, signIDs, tradeoffIDs, planIDs(c.book))
 	yes, no := map[string]bool{}, map[string]bool{}
 	note := func(file string, refs []source.Text, names []string, into map[string]bool) {
 		for _, ref := range refs {
@@ -396,6 +434,7 @@ func (c *bookCheck) cases(files fs.FS) {
 		note(one.Pos.File, one.Sees, signIDs, yes)
 		note(one.Pos.File, one.Adjusts, adjustIDs, yes)
 		note(one.Pos.File, one.Weighs, tradeoffIDs, yes)
+		note(one.Pos.File, one.Plans, planIDs(c.book), yes)
 		if one.Best.Value != "" {
 			note(one.Pos.File, []source.Text{one.Best}, setupIDs, yes)
 		}
@@ -423,12 +462,25 @@ func (c *bookCheck) cases(files fs.FS) {
 	for _, t := range c.book.Tradeoffs {
 		both(t.ID, t.Pos, "weighs", "being told")
 	}
+	for _, l := range c.book.PlanLines {
+		if l.conditional() {
+			both(l.ID, l.Pos, "plans", "being planned")
+		}
+	}
 	for _, id := range slices.Sorted(maps.Keys(contract)) {
 		if contract[id] == id {
 			continue
 		}
 		yes[" "+contract[id]] = yes[" "+contract[id]] || yes[" "+id]
 		no[" "+contract[id]] = no[" "+contract[id]] || no[" "+id]
+	}
+	for _, q := range c.book.Questions {
+		asked := func(x Case) bool {
+			return x.Pos.File == casesFile(q.Pos.File) && x.Result != nil && x.Result.Name.Value == q.Result
+		}
+		if !slices.ContainsFunc(cases, asked) {
+			c.fail(q.Pos, "no-cases", "no case in %s asks for %s", casesFile(q.Pos.File), q.Result)
+		}
 	}
 	told := map[string]bool{}
 	for _, x := range c.book.Cautions {

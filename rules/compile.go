@@ -301,6 +301,9 @@ func (c *exprCompiler) member(n *ast.MemberNode) (ast.Node, exprKind) {
 // bare reads a number, a flag or a text by its name alone.
 func (c *exprCompiler) bare(n *ast.IdentifierNode) (ast.Node, exprKind) {
 	at := n.Location().From
+	if slices.Contains(c.program.names, n.Value) {
+		return c.atom(n, "input "+n.Value, numberKind, nil, readInput(n.Value))
+	}
 	f, ok := fact.Named(n.Value)
 	if !ok {
 		names := factNames(fact.Number, fact.Flag, fact.Text)
@@ -309,7 +312,7 @@ func (c *exprCompiler) bare(n *ast.IdentifierNode) (ast.Node, exprKind) {
 			return n, noKind
 		}
 		c.fail(at, "unknown-fact", "%s is not a fact", n.Value)
-		c.near(n.Value, append(names, "numbers"))
+		c.near(n.Value, slices.Concat(names, c.program.names, []string{"numbers"}))
 		return n, noKind
 	}
 	switch f.Kind {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"sync"
 
 	"github.com/expr-lang/expr/vm"
 
@@ -22,8 +23,10 @@ const (
 	StepShift   Step = "shift"   // a condition of a shift
 	StepAssume  Step = "assume"  // a condition of a default
 	StepAdjust  Step = "adjust"  // a condition of an adjustment
+	StepOffer   Step = "offer"   // a condition of an adjustment's button
 	StepSign    Step = "sign"    // a condition of a sign
 	StepWeigh   Step = "weigh"   // a condition of a trade-off
+	StepPlan    Step = "plan"    // a condition of a line of a plan
 	StepNeed    Step = "need"    // kit that must be at hand
 	StepHands   Step = "hands"   // helpers' hands
 	StepOutcome Step = "outcome" // the set-up, the caution or the default as a whole
@@ -102,7 +105,11 @@ func (b *Book) scene(env *Env) *scene {
 	if env.Facts == nil {
 		env.Facts = &fact.Set{}
 	}
-	s := &scene{book: b, env: env, values: map[string]any{}, readings: map[*atom]reading{}, results: make([]result, len(b.programs.all)), kinds: map[string]bool{}}
+	s := b.idle.get()
+	s.book, s.env = b, env
+	if len(s.results) != len(b.programs.all) {
+		s.results = make([]result, len(b.programs.all))
+	}
 	for _, item := range env.Facts.Kit() {
 		s.kinds[item.Kind] = true
 	}
@@ -113,6 +120,40 @@ func (b *Book) scene(env *Env) *scene {
 		s.helpers = 0
 	}
 	return s
+}
+
+// scenes are a few idle scenes, for the next judging: a book's results are
+// many, and an answer judges half a dozen times. A list of our own, for the
+// library's pool is emptied with every collection.
+type scenes struct {
+	mu   sync.Mutex
+	free []*scene
+}
+
+// mostIdle is how many scenes are kept: one a core that judges, and some.
+const mostIdle = 4
+
+func (x *scenes) get() *scene {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	if n := len(x.free); n > 0 {
+		s := x.free[n-1]
+		x.free = x.free[:n-1]
+		return s
+	}
+	return &scene{values: map[string]any{}, readings: map[*atom]reading{}, kinds: map[string]bool{}}
+}
+
+func (x *scenes) put(s *scene) {
+	s.env = nil
+	clear(s.kinds)
+	clear(s.values)
+	s.forget()
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	if len(x.free) < mostIdle {
+		x.free = append(x.free, s)
+	}
 }
 
 // forget makes the scene read its facts anew.
@@ -261,6 +302,7 @@ func union(a, b []string) []string {
 // Judge judges every set-up, in the order of the book.
 func (b *Book) Judge(env Env) []Verdict {
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	out := make([]Verdict, len(b.Setups))
 	for i := range b.Setups {
 		out[i] = s.setup(&b.Setups[i])
@@ -366,6 +408,7 @@ type Raised struct {
 // condition is Unknown is raised; a stop only where its condition is True.
 func (b *Book) Raise(env Env) []Raised {
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	gravest := map[string]Raised{}
 	for i := range b.Cautions {
 		c := &b.Cautions[i]

@@ -13,6 +13,7 @@ type Line struct {
 	All  Lines
 	Pos  source.Pos
 
+	names   []string // of the inputs that it may read; of a question's expressions
 	program *program // shared by equal texts of a book
 }
 

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"strings"
 	"sync"
 
 	"github.com/expr-lang/expr/vm"
@@ -17,9 +18,10 @@ const (
 // A program is one expression, compiled at first use. Equal expressions of a
 // book are one program, so each is judged once a scene.
 type program struct {
-	text string
-	goal goal
-	id   int // index in programs.all
+	text  string
+	goal  goal
+	names []string // of the inputs it may read
+	id    int      // index in programs.all
 
 	once  sync.Once
 	code  *vm.Program
@@ -42,10 +44,10 @@ type programs struct {
 	atoms map[string]*atom
 }
 
-func (ps *programs) get(text string, g goal) *program {
+func (ps *programs) get(text string, g goal, names ...string) *program {
 	key := text
 	if g == quantity {
-		key = "= " + text
+		key = strings.Join(names, " ") + "= " + text
 	}
 	if p, ok := ps.byText[key]; ok {
 		return p
@@ -53,7 +55,7 @@ func (ps *programs) get(text string, g goal) *program {
 	if ps.byText == nil {
 		ps.byText = map[string]*program{}
 	}
-	p := &program{text: text, goal: g, id: len(ps.all)}
+	p := &program{text: text, goal: g, names: names, id: len(ps.all)}
 	ps.byText[key] = p
 	ps.all = append(ps.all, p)
 	return p

@@ -20,7 +20,7 @@ type Rule struct {
 }
 
 // RuleKinds are the kinds of rules, in the order in which a book lists them.
-var RuleKinds = []string{"set-up", "adjustment", "sign", "trade-off", "caution", "shift", "default", "look", "term"}
+var RuleKinds = []string{"set-up", "adjustment", "sign", "trade-off", "plan-line", "caution", "shift", "default", "look", "term"}
 
 // Rules are the rules of the book, kind by kind; words and phrases are not
 // among them.
@@ -50,6 +50,9 @@ func (b *Book) Rules() iter.Seq[Rule] {
 			}),
 			each(b.Tradeoffs, func(t *Tradeoff) Rule {
 				return Rule{Kind: "trade-off", ID: t.ID, Title: t.Say.Value, Notes: []string{"wins " + t.Wins}, When: t.When, Source: t.Source, Pos: t.Pos}
+			}),
+			each(b.PlanLines, func(l *PlanLine) Rule {
+				return Rule{Kind: "plan-line", ID: l.ID, Title: l.Say.Value, Notes: []string{"in the part " + l.Part}, When: l.When, Source: l.Source, Pos: l.Pos}
 			}),
 			each(b.Cautions, func(c *Caution) Rule {
 				r := Rule{Kind: "caution", ID: c.ID, Title: c.Text.Value, Notes: []string{"raises " + c.Raises}, When: c.When, Texts: c.Texts()[1:], Source: c.Source, Pos: c.Pos}

@@ -23,6 +23,7 @@ type Shift struct {
 // Shifting returns the shifts whose lines all hold, in the order of the book.
 func (b *Book) Shifting(env Env) []*Shift {
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	var out []*Shift
 	for i := range b.Shifts {
 		shift := &b.Shifts[i]

@@ -110,6 +110,7 @@ func (b *Book) Seen(env Env) []Seen {
 		return nil
 	}
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	var out []Seen
 	told := map[string]bool{}
 	for i := range b.Signs {

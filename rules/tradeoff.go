@@ -93,6 +93,7 @@ type Weighed struct {
 // a bargain is none.
 func (b *Book) Weigh(env Env) []Weighed {
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	var out []Weighed
 	for i := range b.Tradeoffs {
 		t := &b.Tradeoffs[i]

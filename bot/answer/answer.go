@@ -46,9 +46,13 @@ type Answer struct {
 	Changed   []Change       `json:"changed,omitempty"`
 	Do        []string       `json:"do,omitempty"`       // of a change: what to do, what it costs, what could not be done
 	Adjusted  []string       `json:"adjusted,omitempty"` // ids of the adjustments made
+	Result    *Result        `json:"result,omitempty"`
 	Tradeoffs []Tradeoff     `json:"tradeoffs,omitempty"`
 	Safety    []Caution      `json:"safety,omitempty"`
 	Instead   *Instead       `json:"instead,omitempty"`
+	Next      []Next         `json:"next,omitempty"`
+	Plan      *Plan          `json:"plan,omitempty"`
+	Record    *Record        `json:"record,omitempty"`
 	Working   []Working      `json:"working,omitempty"`
 	Trace     []Trace        `json:"trace,omitempty"`
 
@@ -74,6 +78,13 @@ type Answer struct {
 	// Env is what signs and trade-offs were judged against: the facts with
 	// their defaults, and the solved set-up.
 	Env rules.Env `json:"-"`
+}
+
+// A Next is a follow-up that fits this answer: what a crew would say, and a
+// label short enough for a button.
+type Next struct {
+	Say   string `json:"say"`
+	Label string `json:"label"`
 }
 
 // A Change is one number of a set-up that moved.
@@ -129,6 +140,15 @@ type Tradeoff struct {
 	Text string `json:"text"`
 }
 
+// A Result is a direct question's number. Value is exact; Text says it in
+// words, with the nearest mark of the dial. A gel and a time have words alone.
+type Result struct {
+	Name  string   `json:"name"`
+	Value *float64 `json:"value,omitempty"`
+	Unit  string   `json:"unit,omitempty"`
+	Text  string   `json:"text"`
+}
+
 // Other is a set-up that was not chosen, and why.
 type Other struct {
 	ID    string `json:"id"`
@@ -147,6 +167,19 @@ type Caution struct {
 type Instead struct {
 	Title string   `json:"title"`
 	Place []string `json:"place,omitempty"`
+}
+
+// A Record is what was kept, or looked up and found.
+type Record struct {
+	Saved string  `json:"saved,omitempty"` // in one line, what was kept, changed or deleted
+	Found []Found `json:"found,omitempty"`
+}
+
+// Found is one thing that was found, the newest first.
+type Found struct {
+	Title string `json:"title"`
+	When  string `json:"when,omitempty"` // RFC 3339
+	Text  string `json:"text"`
 }
 
 // Working is one formula with its numbers put in.

@@ -139,7 +139,8 @@ func (a *Answer) assumptions(say Phrases) []string {
 		return nil
 	}
 	line := strings.Join(texts, ", ")
-	if _, lit := a.Numbers.Get("flash_power"); lit {
+	own := slices.ContainsFunc(a.Assumed, func(s Assumption) bool { return s.Fact == "flash_loss_stops" }) // a calibration has its own tolerance
+	if _, lit := a.Numbers.Get("flash_power"); lit && !own {
 		line += "; " + say("tolerance")
 	}
 	return []string{sentence(line)}

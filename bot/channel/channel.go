@@ -13,13 +13,14 @@ import (
 
 // A Message is what one person said, wherever they said it.
 type Message struct {
-	Team   string    // whose kit, playbook and records count
-	Thread string    // one conversation; messages of a thread come one after another
-	Person string    // who said it, as the channel names them; never shown
-	Text   string    // as typed
-	Full   bool      // with the trace of every rule
-	Now    time.Time // when it was said; zero where nobody knows
-	Zone   string    // the person's time zone by name, "" where nobody knows
+	Team    string    // whose kit, playbook and records count
+	Thread  string    // one conversation; messages of a thread come one after another
+	Person  string    // who said it, as the channel names them; shown only beside a venue note that they made
+	Text    string    // as typed
+	Full    bool      // with the trace of every rule
+	Buttons bool      // with the follow-ups that fit, where the channel can show them
+	Now     time.Time // when it was said; zero where nobody knows
+	Zone    string    // the person's time zone by name, "" where nobody knows
 }
 
 // A Handler answers messages. It is safe for concurrent use; an error is for

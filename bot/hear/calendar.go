@@ -1,7 +1,5 @@
 package hear
 
-import "math"
-
 // clockAt reads times of day and dates; end is 0 where there is none.
 func (r *reader) clockAt(i int, n numeral) (quantity, int) {
 	if n.word {
@@ -89,7 +87,7 @@ func (r *reader) coordinates(i int, n numeral) (quantity, int) {
 	}
 	switch t.text {
 	case "n", "s":
-		if n.v > 90 || t.is("s") && n.v == math.Trunc(n.v) && !r.eastFollows(end+1) || t.is("n") && !r.eastFollows(end+1) {
+		if n.v > 90 || t.is("s") && !r.eastFollows(end+1) || t.is("n") && !r.eastFollows(end+1) {
 			return quantity{}, 0
 		}
 		v := n.v

@@ -297,6 +297,8 @@ func (r *reader) alone(k int, left place) string {
 		return "distance.subject_background_m"
 	case left == atSubject && at && r.before(m.start, 1, "at", "@"):
 		return "distance.camera_subject_m"
+	case left == nowhere && len(r.items) == 0 && m.q.v >= 1 && m.end == len(r.toks) && r.settingBeside(k): // "100 iso 5m"
+		return "distance.camera_subject_m"
 	case left == nowhere && at && r.before(m.start, 1, "at", "@", "from") && (r.lensInClause(m.start) || r.clauseBefore(m.start, 4, "shooting", "shoot", "shot", "stood", "standing", "working")):
 		return "distance.camera_subject_m"
 	}

@@ -35,6 +35,33 @@ func (r *reader) means() {
 	}
 	r.kinds(kinds)
 	r.calm()
+	r.implied()
+}
+
+// throughCloth are faults that only light sent through a cloth can show.
+var throughCloth = []string{"hot-spot", "half-lit-panel"}
+
+// implied adds what two things said together mean. Who moves is sharp when
+// frozen; with a flash in the talk, a panel with a hot centre has the flash
+// behind it.
+func (r *reader) implied() {
+	f := r.out.Facts
+	if moving, ok := f.Get("subject.moving"); ok && moving.Flag {
+		for i, t := range r.toks {
+			if t.is("sharp") && !r.inside(i) {
+				f.Add("wants", "freeze-motion", fact.Value{Origin: fact.Said, Span: r.span(i, i+1)})
+			}
+		}
+	}
+	if len(f.Choices("says")) > 0 || !r.flashTalk() {
+		return
+	}
+	for _, fault := range throughCloth {
+		if v, ok := f.ChoiceValue("faults", fault); ok {
+			f.Add("says", "through", v)
+			return
+		}
+	}
 }
 
 // calm takes the wind back as a limit where all that was said of it is a

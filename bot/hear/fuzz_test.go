@@ -59,6 +59,12 @@ func check(t *testing.T, say string, r Reading) {
 			inside(row.Path+" "+c, v.Span)
 		}
 	}
+	for _, a := range r.Amounts {
+		inside("an amount", a.Span)
+		if math.IsNaN(a.Value) || math.IsInf(a.Value, 0) {
+			t.Fatalf("%q: amount %+v", say, a)
+		}
+	}
 	for _, item := range r.Facts.Kit() {
 		inside(item.Kind, item.Span)
 		for _, v := range []float64{item.SizeM, item.Size2M, item.GuideM, item.GuideMM, item.EnergyWs, item.Lux1m, item.Power, item.ZoomMM, item.Stops, item.WeightKg, item.HeightM} {

@@ -50,6 +50,12 @@ func (r *reader) kit() {
 	}
 	r.looseSurfaces()
 	r.lightThrough()
+	r.bySize()
+	for _, it := range r.inFaults {
+		if !r.hasItem(it.item.Kind) {
+			r.items = append(r.items, it)
+		}
+	}
 	r.fields()
 	r.worn()
 	r.writeKit()
@@ -80,6 +86,31 @@ func (r *reader) lightThrough() {
 				r.put("distance.panel_subject_m", r.marks[at].q.v, r.span(r.marks[at].start, r.marks[at].end))
 			}
 		}
+	}
+}
+
+// bySize takes inches that stand alone for the panel, as crews call it by its
+// size: "one flash, 40in", "40in white".
+func (r *reader) bySize() {
+	if slices.ContainsFunc(r.items, func(it kitMark) bool { return returns(it.item.Kind) }) {
+		return
+	}
+	for k := range r.marks {
+		m := &r.marks[k]
+		if m.used || !m.is(length) || m.q.unit != units.Inch || m.q.v < 0.6 || m.q.v > 1.6 || !(m.start == 0 || r.toks[m.start-1].pauses() || r.at(m.start-1).in("and", "+", "&", "a", "my", "the", "with", "n", "got", "have")) {
+			continue
+		}
+		item := kitMark{item: fact.Item{Kind: "panel", Count: 1}, first: m.start, end: m.end, mark: k}
+		if next := r.markStarting(m.end); next >= 0 && r.isSurface(next) && r.surfaceHere(next) {
+			item.item.Surfaces, item.end = slices.Clone(r.marks[next].word.kit.Surfaces), r.marks[next].end
+			r.marks[next].used = true
+		} else if !(m.end == len(r.toks) || r.toks[m.end].pauses() || r.toks[m.end].in("and", "+", "&", "n")) {
+			continue
+		}
+		m.used = true
+		r.size(&item.item, m)
+		r.items = append(r.items, item)
+		return
 	}
 }
 
@@ -205,6 +236,7 @@ func (r *reader) leftOf(it *kitMark, trailing bool) {
 				at.Surfaces = union(slices.Clone(m.word.kit.Surfaces), at.Surfaces)
 			case (m.is(length) || m.is(area)) && sized(at.Kind) && at.SizeM == 0 && !r.distanceBefore(k):
 				r.size(at, m)
+			case m.is(bareNumber) && sized(at.Kind) && at.Kind != "led" && at.SizeM == 0 && m.end == it.first && r.bareSize(at, m):
 			case m.is(length) && at.Kind == "stand" && at.HeightM == 0:
 				at.HeightM = m.q.v
 			case m.is(weight) && (at.Kind == "weight" || at.Kind == "stand") && at.WeightKg == 0:
@@ -295,6 +327,22 @@ func (r *reader) size(at *fact.Item, m *mark) {
 	}
 }
 
+// bareSize takes a number without a unit right before a cloth for its size:
+// "120 octa" is centimetres, "42 brolly" inches, by what such cloths measure.
+func (r *reader) bareSize(at *fact.Item, m *mark) bool {
+	unit := "cm"
+	switch v := m.q.v; {
+	case m.q.v2 != 0 || v != math.Trunc(v) || v < 24 || v > 200 || r.at(m.start).kind != numberToken:
+		return false
+	case v < 60:
+		unit = "in"
+	}
+	metres, _ := units.Length(m.q.v, unit)
+	at.SizeM = float64(metres)
+	r.say("I took “" + r.typed(m.start, m.end) + "” as " + r.typed(m.start, m.end) + " " + unit + ".")
+	return true
+}
+
 // apart are the words that make the length before them a distance, not a size.
 var apart = set(`from away behind off past back up high above below over under overhead between in out to before ahead tall deep`)
 
@@ -346,6 +394,7 @@ func (r *reader) rightOf(n int) {
 			return
 		case (m.is(length) || m.is(area)) && sized(at.Kind) && at.SizeM == 0 && (!apart[next.text] || next.is("in") && !r.at(m.end+1).in("to", "front")) && (!comma || m.q.unit != units.Metre || next.pauses()) && !(next.in("to") && r.at(m.end+1).in("her", "him")):
 			r.size(at, m)
+		case m.is(bareNumber) && sized(at.Kind) && at.Kind != "led" && at.SizeM == 0 && m.start == it.end && (m.end == len(r.toks) || next.pauses() && !next.is("-")) && r.bareSize(at, m):
 		case m.is(length) && at.Kind == "stand" && at.HeightM == 0 && !next.in("from", "away", "behind"):
 			at.HeightM = m.q.v
 		case m.is(weight) && at.Kind == "weight" && at.WeightKg == 0:

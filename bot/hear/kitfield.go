@@ -16,7 +16,7 @@ func (r *reader) fields() {
 			if !r.at(m.end).in("or", "vs") && !r.before(m.start, 1, "or", "vs", "no") {
 				if it := r.nearest(m.start, "flash", "strobe"); it != nil {
 					it.item.HSS = true
-				} else if r.before(m.start, 3, "have", "has", "got", "with", "does") {
+				} else if r.before(m.start, 3, "have", "has", "got", "with", "does") || r.settingBeside(k) {
 					r.newItem(k, fact.Item{Kind: "flash", HSS: true, Count: 1})
 				}
 			}
@@ -76,6 +76,15 @@ func (r *reader) fields() {
 	r.gelled()
 }
 
+// settingBeside reports whether an f-number or a time stands right beside mark
+// k: "1/2000 f2 hss" is what a camera and its flash are set to.
+func (r *reader) settingBeside(k int) bool {
+	exposes := func(j int) bool {
+		return j >= 0 && j < len(r.marks) && (r.marks[j].is(aperture) || r.marks[j].is(shutter) || r.marks[j].is(fraction) || r.marks[j].is(iso))
+	}
+	return exposes(k-1) && r.gap(k-1, k) || exposes(k+1) && r.gap(k, k+1)
+}
+
 // luxDistance reads "at 2 m" behind a lux value as the square of the distance.
 func (r *reader) luxDistance(k int) float64 {
 	if k+1 < len(r.marks) && r.marks[k+1].is(length) && r.marks[k+1].start-r.marks[k].end <= 2 {
@@ -132,6 +141,7 @@ func (r *reader) gelled() {
 			}
 			if gel.first >= flash.end && gel.first-flash.end <= 3 && r.before(gel.first, 3, "with", "and", "+", "gelled", "w", "has") || flash.first >= gel.end && flash.first-gel.end <= 3 && r.before(flash.first, 3, "on", "over") {
 				flash.item.Gel = gel.item.Gel
+				r.out.Facts.Add("says", "gel", fact.Value{Origin: fact.Said, Span: r.span(gel.first, gel.end)})
 				break
 			}
 		}

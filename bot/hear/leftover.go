@@ -1,20 +1,47 @@
 package hear
 
-// leftovers lists the words that nothing could use.
+// leftovers lists the words that nothing could use, and counts those that
+// could have said something. heard says which tokens the second reading took;
+// it may be nil.
 func (r *reader) leftovers(heard []int) {
 	for i, t := range r.toks {
-		if t.kind == symbolToken || r.inside(i) || taken(heard, i) || taken(r.turn, i) || fillers[t.text] || idle[t.text] || noBefore[t.text] || noThrough[t.text] || wishWords[t.text] || sitters[t.text] || reachEnds[t.text] || havingVerbs[t.text] {
+		if t.symbol() {
 			continue
 		}
-		r.out.Leftover = append(r.out.Leftover, r.typed(i, i+1))
+		used := r.inside(i) || (heard != nil && heard[i] >= 0) || (r.turn != nil && r.turn[i] >= 0) || r.taken(i)
+		if !used && small(t.text) {
+			continue
+		}
+		r.out.Content++
+		if !used {
+			r.out.Leftover = append(r.out.Leftover, r.typed(i, i+1))
+		}
 	}
 }
 
-func taken(owner []int, i int) bool { return owner != nil && owner[i] >= 0 }
+// MostlyUnheard reports whether more than half of the words that could say
+// something were left over, of three or more: an answer then rests on scraps
+// of the message, and should say so.
+func (r Reading) MostlyUnheard() bool { return r.Content >= 3 && 2*len(r.Leftover) > r.Content }
+
+// small reports whether a word carries nothing that could be missed.
+func small(w string) bool {
+	return fillers[w] || idle[w] || noBefore[w] || noThrough[w] || wishWords[w] || sitters[w] || reachEnds[w] || havingVerbs[w]
+}
+
+// taken reports whether token i stands inside what was read as an item of kit.
+func (r *reader) taken(i int) bool {
+	for _, it := range r.items {
+		if i >= it.first && i < it.end {
+			return true
+		}
+	}
+	return false
+}
 
 // idle words carry nothing that could be missed.
-var idle = set(`and or n with on in at to from of for by as off up down out into onto over under near next behind front left right side back again also ok okay hi hey hello
+var idle = set(`and or n w with on in at to from of for by as off up down out into onto over under near next behind front left right side back again also ok okay hi hey hello
 	thanks thx cheers please pls plz yes yep no not i im ive id we weve were you u he she do does did done can could will would shall may might if when while then than what whats which who
 	how why where there here today tonight tomorrow now later soon about around only just one two like want need get make take use using stand help today team guys mate lol haha um uh er
 	well right gonna wanna gotta lets let says said say thing things stuff bit more less most much many few lot lots same other another each every because since before after until during
-	between across along against thru through via per plus vs`)
+	keep keeps between across along against thru through via per plus vs`)

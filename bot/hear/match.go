@@ -87,6 +87,11 @@ func (r *reader) step(ph *phrase, p int, row []atom, start, i int, m match, best
 	a, rest := row[0], row[1:]
 	if i > start && m.skipped < maxSkipped {
 		past := m
+		if r.stride[i] > 0 && ph.word.kit == nil { // "bg half a stop too bright"
+			past.skipped++
+			r.step(ph, p, row, start, i+r.stride[i], past, best)
+			past = m
+		}
 		switch n := r.moreOfList(i); {
 		case r.passed(i):
 			past.skipped++

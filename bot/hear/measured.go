@@ -39,6 +39,10 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 	if next.is("-") && r.at(j+1).kind == numberToken && r.at(j+1).glued {
 		q, end := r.measured(j+1, numeral{v: r.at(j + 1).num, end: j + 2})
 		if end > j+1 && q.kind != bareNumber && q.kind != refused {
+			if q.kind == clock {
+				q.v2 = hourBefore(n.v, q.v)
+				return q, end
+			}
 			if q.kind == length && r.at(end-1).is("mm") { // a zoom lens says no focal length
 				return quantity{kind: frames, v: n.v}, end
 			}
@@ -53,8 +57,10 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 		return quantity{kind: label, v: n.v}, j + 1
 	}
 	switch {
-	case next.in("iso", "asa") && next.kind == wordToken && r.at(j+1).kind != numberToken && n.v >= 25 && n.v <= 409600 && !n.word:
+	case next.in("iso", "asa") && next.kind == wordToken && (r.at(j+1).kind != numberToken || isoMark(n.v) && (r.measures(j+2) || !isoMark(r.at(j+1).num))) && n.v >= 25 && n.v <= 409600 && !n.word:
 		return quantity{kind: iso, v: n.v}, j + 1
+	case next.in("k") && next.glued && r.at(j+1).in("lux", "lx"):
+		return quantity{kind: lux, v: n.v * 1000}, j + 2
 	case next.in("k") && next.glued && n.v >= 1500 && n.v <= 25000, next.in("kelvin", "kelvins", "k") && n.v >= 1500 && n.v <= 25000:
 		return quantity{kind: kelvin, v: n.v}, j + 1
 	case next.in("k", "kelvin") && n.v >= 1.7 && n.v <= 15 && !n.word && (n.v != math.Trunc(n.v) || next.glued):
@@ -90,15 +96,14 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 		if hours < 24 {
 			return quantity{kind: clock, v: hours * 60}, j + 1
 		}
-	case next.in("stop", "stops", "click", "clicks"):
-		if r.at(j+1).in("nd") || r.at(j+1).in("filter") {
-			end := j + 2
-			if r.at(end).in("filter") {
-				end++
-			}
-			return quantity{kind: filter, v: n.v}, end
+	case next.in("stop", "stops") && r.at(j+1).in("nd", "filter"):
+		end := j + 2
+		if r.at(end).in("filter") {
+			end++
 		}
-		return quantity{kind: stops, v: n.v}, j + 1
+		return quantity{kind: filter, v: n.v}, end
+	case next.in("k", "kelvin") && n.v >= 50 && n.v < 1500 && !n.word && !r.at(i-1).in("iso"):
+		return quantity{kind: kelvinStep, v: n.v}, j + 1
 	case next.in("yrs", "yr", "yo", "years", "year") && n.v < 120:
 		end := j + 1
 		if r.at(end).in("old", "olds") {
@@ -135,6 +140,9 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 			return quantity{kind: speed, v: float64(v), unit: windStyle(unit)}, end
 		}
 		return quantity{kind: refused, text: "a wind of " + r.at(i).text}, end
+	}
+	if end := r.turnAt(j); end > j && !n.word {
+		return quantity{kind: angle, v: n.v}, end
 	}
 	if unit, end := r.temperatureUnit(j); end > j {
 		if c, ok := units.Temperature(n.v, unit); ok && c >= -50 && c <= 60 {
@@ -261,10 +269,6 @@ func (r *reader) fraction(i int, n numeral) (quantity, int) {
 		return quantity{kind: date, text: r.at(i).text + "/" + r.at(i+2).text + "/" + r.at(j+1).text}, j + 2
 	}
 	switch {
-	case next.in("stop", "stops"):
-		return quantity{kind: stops, v: n.v}, j + 1
-	case next.in("of") && r.at(j+1).in("a") && r.at(j+2).in("stop"):
-		return quantity{kind: stops, v: n.v}, j + 3
 	case next.in("power", "pwr", "output"):
 		return quantity{kind: power, v: n.v}, j + 1
 	case next.in("s", "sec", "secs", "second", "seconds", "shutter") && !r.at(j+1).is("/"):

@@ -112,10 +112,16 @@ func mergeWind(out, said *fact.Set) {
 // the crew moves on.
 var metered = []string{"light.ev100", "light.background_ev100", "light.cct_k", "light.hard"}
 
+// outdoors are the kinds of light that stay behind when a crew goes in.
+var outdoors = []string{"sun", "dappled", "open-shade", "overcast", "canopy", "street-night", "dusk", "low-sun"}
+
 // mergeLight drops what was metered in another light.
 func mergeLight(out, thread, said *fact.Set) {
 	was, had := thread.Get("light.kind")
 	is, now := said.Get("light.kind")
+	if said.Has("ask", "moved") && said.Has("hazards", "indoors") && !now && slices.Contains(outdoors, was.Text) {
+		out.Drop("light.kind")
+	}
 	if !(now && had && is.Text != was.Text) && !said.Has("ask", "moved") {
 		return
 	}

@@ -12,6 +12,10 @@ var meterWords = set(`meter meters metered metering reads reading reading: incid
 func (r *reader) metered() {
 	for i, t := range r.toks {
 		if t.kind == wordToken && meterWords[t.text] && !r.lengthWord(i) || t.in("says", "gives") && r.before(i, 4, "meter") {
+			if t.in("meter") && r.before(i, 1, "flash") || t.in("says", "gives", "reads", "reading") && r.before(i, 3, "flash") {
+				r.flashMetered(i)
+				continue
+			}
 			r.meteredAt(i)
 		}
 	}
@@ -40,6 +44,21 @@ func (r *reader) metered() {
 			continue // kit.go gives it to the LED
 		}
 		r.luxAt(k)
+	}
+}
+
+// flashMetered leaves out what a flash meter says: it is the flash's light,
+// and neither the light that is there nor what the camera is set to.
+func (r *reader) flashMetered(i int) {
+	for j := i + 1; j < len(r.toks) && j < i+12 && !r.toks[j].breaks(); j++ {
+		k := r.markStarting(j)
+		if k < 0 || r.marks[k].used {
+			continue
+		}
+		if m := &r.marks[k]; m.is(aperture) || m.is(shutter) || m.is(fraction) || m.is(iso) || m.is(exposureValue) {
+			m.used = true
+			r.say("A flash meter reads the flash, not the light that is there, so I left “" + r.typed(m.start, m.end) + "” out.")
+		}
 	}
 }
 

@@ -2,6 +2,7 @@ package hear
 
 import (
 	"math"
+	"strconv"
 
 	"panelhand/calc/units"
 )
@@ -57,6 +58,10 @@ func (r *reader) named(i int) (q quantity, end int) {
 			v, end := n.num, j+1
 			if r.at(end).is("k") && r.at(end).glued {
 				v, end = v*1000, end+1
+			}
+			if v == 1 || v == 2 || v == 4 || v == 8 || v == 16 { // the hundreds left out
+				r.say("I took ISO " + n.text + " as " + strconv.Itoa(int(v)*100) + ".")
+				v *= 100
 			}
 			if !(v >= 25 && v <= 409600) {
 				return quantity{kind: refused, text: "ISO " + n.text}, end
@@ -163,7 +168,7 @@ func (r *reader) named(i int) (q quantity, end int) {
 			return quantity{kind: power, v: p}, end
 		}
 	case "force", "beaufort", "bft", "bf", "f5b":
-		if n, ok := next(i + 1); ok && n.v <= 12 && n.den == 0 {
+		if n, ok := next(i + 1); ok && n.v <= 12 && n.den == 0 && !(t.is("bf") && r.measures(n.end)) { // "her bf 2 m off"
 			v, _ := units.Speed(n.v, "force")
 			return quantity{kind: speed, v: float64(v), unit: units.Force}, n.end
 		}
@@ -234,7 +239,7 @@ func (r *reader) named(i int) (q quantity, end int) {
 				j++
 			}
 		}
-		if n := r.at(j); n.kind == numberToken && n.num == math.Trunc(n.num) && n.num < 1000 && !r.at(j+1).is("/") {
+		if n := r.at(j); n.kind == numberToken && n.num == math.Trunc(n.num) && n.num < 1000 && !r.at(j+1).is("/") && !(r.at(j+1).in(":", "-") && r.at(j+1).glued && r.at(j+2).kind == numberToken && r.at(j+2).glued) { // "hall 09:00-11:00" has no number
 			if t.in("no") && j == i+1 {
 				return q, i
 			}
@@ -250,9 +255,6 @@ func (r *reader) named(i int) (q quantity, end int) {
 	case "full", "half", "quarter", "eighth", "sixteenth", "max", "maximum", "min", "minimum", "lowest", "low":
 		if v, end := r.powerAt(i); end > i && r.at(end).in("power", "pwr", "output", "blast", "tilt", "whack") {
 			return quantity{kind: power, v: v}, end + 1
-		}
-		if t.is("half") && r.at(i+1).in("stop") {
-			return quantity{kind: stops, v: 0.5}, i + 2
 		}
 		if t.is("half") {
 			if unit, end := r.lengthUnit(i + 1); end > i+1 && contains([]string{"metre", "meter", "m"}, unit) {

@@ -34,6 +34,10 @@ var goneAfter = [][]string{
 // deny marks what the message says is not so.
 func (r *reader) deny() {
 	for i := 0; i < len(r.toks); i++ {
+		if r.none(i) {
+			r.denyNext(i+1, false)
+			continue
+		}
 		if r.inside(i) {
 			continue
 		}
@@ -69,6 +73,17 @@ func (r *reader) deny() {
 		}
 	}
 	r.denyBehind()
+}
+
+// none reports whether token i is a nought that counts what follows it: "0
+// helpers", "zero shade".
+func (r *reader) none(i int) bool {
+	k := r.markStarting(i)
+	if k < 0 || !r.marks[k].is(bareNumber) || r.marks[k].q.v != 0 || r.marks[k].end != i+1 {
+		return false
+	}
+	next := r.markStarting(i + 1)
+	return next >= 0 && r.marks[next].word != nil && !r.marks[next].empty()
 }
 
 // having reports whether a verb of having or allowing follows, and where it ends.

@@ -14,6 +14,7 @@ func (r *reader) people() {
 	several, plurals := 0, 0
 	couple := 0 // "couple", "twins", "trio"
 	counted, open := false, false
+	var uncounted fact.Value // of a plural without a number
 	var first, last = -1, -1
 	seen := map[string]bool{}
 	for k := range r.marks {
@@ -53,6 +54,9 @@ func (r *reader) people() {
 				}
 				if plural {
 					open = true
+					if r.contracted(m.end-1) == "" { // not "mum's lap"
+						uncounted = fact.Value{Origin: fact.Said, Span: r.span(m.start, m.end)}
+					}
 					continue
 				}
 				if !ok && meaning.Number == 1 && r.peopleAt(m.end) {
@@ -115,6 +119,9 @@ func (r *reader) people() {
 				r.out.Facts.Add("limits", "children", at)
 			}
 		}
+	}
+	if total == 0 && uncounted.Span.End > 0 {
+		r.out.Facts.Add("subject.traits", "group", uncounted) // "kids": several, nobody said how many
 	}
 	switch {
 	case total > 0:

@@ -1,6 +1,10 @@
 package hear
 
-import "panelhand/calc/units"
+import (
+	"math"
+
+	"panelhand/calc/units"
+)
 
 type quantityKind uint8
 
@@ -28,12 +32,15 @@ const (
 	wind  // m/s
 	temperature
 	weight
-	clock // minutes since midnight
+	clock // minutes since midnight, v2 where it starts before: 2-6pm
 	date
+	zoneName // of a time zone, or an offset from UTC
 	latitude
 	longitude
 	age // years
 	stops
+	angle      // degrees of a turn
+	kelvinStep // a change of white balance
 	percent
 	filter    // ND, in stops
 	ratio     // 3:1
@@ -71,7 +78,13 @@ func (r *reader) skip(i int, words ...string) int {
 // is none.
 func (r *reader) quantityAt(i int) (q quantity, end int) {
 	t := r.toks[i]
-	if t.kind == wordToken {
+	if v, end := r.stopsAt(i); end > i {
+		return quantity{kind: stops, v: v}, end
+	}
+	if t.kind == wordToken && !r.wantsName(i) {
+		if q, end = r.dayAt(i); end > i {
+			return q, end
+		}
 		if q, end = r.named(i); end > i {
 			return q, end
 		}
@@ -99,9 +112,6 @@ func (r *reader) quantityAt(i int) (q quantity, end int) {
 			metres, _ := units.Length(v, unit)
 			return quantity{kind: length, v: float64(metres), unit: styleOf(unit)}, end
 		}
-		if r.at(i + 1).in("stop") {
-			return quantity{kind: stops, v: 1}, i + 2
-		}
 	}
 	return q, i
 }
@@ -109,7 +119,7 @@ func (r *reader) quantityAt(i int) (q quantity, end int) {
 // signed reads a number with a sign: a temperature, an offset in stops.
 func (r *reader) signed(start, i int, negative bool) (quantity, int) {
 	n, ok := r.numeral(i)
-	if !ok {
+	if !ok || math.IsInf(n.v, 0) {
 		return quantity{}, start
 	}
 	sign := 1.0
@@ -123,8 +133,8 @@ func (r *reader) signed(start, i int, negative bool) (quantity, int) {
 		}
 		return quantity{kind: refused, text: "a temperature of " + r.at(i).text}, end
 	}
-	if r.at(n.end).in("stop", "stops", "ev", "click", "clicks") {
-		return quantity{kind: stops, v: sign * n.v}, n.end + 1
+	if v, end := r.stopsAt(i); end > i {
+		return quantity{kind: stops, v: sign * v}, end
 	}
 	if _, end := r.lengthUnit(n.end); end > n.end {
 		if negative && r.at(start).is("-") {
@@ -133,7 +143,7 @@ func (r *reader) signed(start, i int, negative bool) (quantity, int) {
 		return r.measured(i, n)
 	}
 	if !negative {
-		if r.at(start).is("+") && n.v <= 5 && !(r.at(n.end).kind == wordToken) {
+		if r.at(start).is("+") && n.v <= 5 && (r.at(n.end).kind != wordToken || r.at(n.end).in("on", "for", "bg", "background", "face")) {
 			return quantity{kind: stops, v: n.v}, n.end
 		}
 		return quantity{}, start

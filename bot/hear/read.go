@@ -8,7 +8,7 @@
 // (negation.go), and what is left of the work is to say which number belongs to
 // what: to kit (kit.go, kitfield.go, surface.go), people (people.go), the camera
 // (camera.go), a meter (meter.go), a distance (distance.go), the weather
-// (weather.go) or by how much something is turned (turned.go). facts.go writes down what the phrases mean. Merge (merge.go) lays
+// (weather.go), the day ahead (dayplan.go) or by how much something is turned (turned.go). facts.go writes down what the phrases mean. Merge (merge.go) lays
 // a message over what its thread knew.
 //
 // What words mean stands in the playbook; what is here is grammar: the small
@@ -32,22 +32,33 @@ type Ear struct {
 	manner *lexicon // dangers named, the kind of answer asked for
 	turns  *lexicon // dials and lights asked to be turned
 	spell  *speller
+
+	questions listener
 }
 
-// New builds an Ear from the words of a playbook.
-func New(words []rules.Word) *Ear {
+// New builds an Ear from the words of a playbook, and its questions.
+func New(words []rules.Word, questions ...rules.Question) *Ear {
 	matter, manner, turns := newLexicons(words)
-	return &Ear{lex: matter, manner: manner, turns: turns, spell: newSpeller(matter.vocabulary)}
+	ear := &Ear{lex: matter, manner: manner, turns: turns, spell: newSpeller(matter.vocabulary)}
+	ear.questions = newListener(questions, matter.vocabulary)
+	return ear
 }
 
 // A Reading is what one message says.
 type Reading struct {
 	Facts    *fact.Set   // of this message alone
 	Leftover []string    // words that could not be used, as typed
+	Content  int         // words that could say something, those left over included
 	Style    units.Style // how the asker writes lengths, wind and temperature
 	Notes    []string    // calm sentences about what was not believed or was decided
+	Amounts  []Amount    // how much is asked for, in the order typed
 	TooLong  bool        // over MaxBytes: nothing was read
 	Empty    bool        // nothing to read in it
+
+	Measures []Measure      // its numbers with what they measure, in their order; where it asks
+	Asked    map[string]Ask // the questions that it asks, by id
+	Asking   bool           // it reads as a question
+	words    map[string]bool
 }
 
 // A mark is a stretch of tokens with a meaning: a phrase or a quantity.
@@ -72,18 +83,22 @@ func (m *mark) is(k quantityKind) bool { return m.word == nil && m.q.kind == k }
 // A reader is one message being read.
 type reader struct {
 	*Ear
-	message string
-	plain   plain
-	toks    []token
-	stems   []string // singular of each token's word, or empty
-	wished  []bool   // a wish stands earlier in the sentence
-	marks   []mark
-	owner   []int  // token → mark, or -1
-	turn    []int  // token → what it asks to be turned, or -1; nil where nothing can be
-	across  []mark // phrases that begin inside a mark and end behind it
-	known   *fact.Set
-	out     Reading
-	items   []kitMark // kit found, before it is written down
+	message  string
+	plain    plain
+	toks     []token
+	shouts   bool     // typed in capitals throughout
+	small    int      // longer words without a capital
+	stems    []string // singular of each token's word, or empty
+	wished   []bool   // a wish stands earlier in the sentence
+	stride   []int    // tokens of the number of stops that starts at each, or 0
+	marks    []mark
+	owner    []int     // token → mark, or -1
+	across   []mark    // phrases that begin inside a mark and end behind it
+	inFaults []kitMark // cloths named in a fault: "hot spot in the panel"
+	turn     []int     // token → what it asks to be turned, or -1; nil where nothing can be
+	known    *fact.Set
+	out      Reading
+	items    []kitMark // kit found, before it is written down
 }
 
 // Read reads one message. What the thread knows so far may help to tell what
@@ -105,12 +120,15 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	}
 	r.mend()
 	r.wishes()
+	r.strides()
 	heard := r.overhear(r.manner)
 	r.turn = r.overhear(r.turns)
 	r.scan()
 	r.deny()
 	r.refuse()
 	r.amounts()
+	r.day()
+	r.sized()
 	r.camera()
 	r.weather()
 	r.kit()
@@ -120,6 +138,9 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	r.company()
 	r.venue()
 	r.leftovers(heard)
+	if r.out.Asked = r.asked(); r.out.Asked != nil {
+		r.out.Measures, r.out.Asking, r.out.words = r.tally(), r.asking(), r.wordSet()
+	}
 	return r.out
 }
 
@@ -155,7 +176,7 @@ func (r *reader) scan() {
 		w := r.wordAt(i)
 		q, end := r.quantityAt(i)
 		switch {
-		case w.word != nil && w.end >= end:
+		case w.word != nil && w.end >= end && !(q.kind == date && w.end == end): // "plan sat" is a day
 			r.mark(mark{start: i, end: w.end, word: w.word, number: w.number, text: w.text, denied: w.denied})
 			r.overlap(i, w.end)
 			i = w.end
@@ -175,6 +196,9 @@ func (r *reader) scan() {
 func (r *reader) overlap(start, end int) {
 	last := r.marks[len(r.marks)-1]
 	for i := start; i < end && end-start > 1 && !last.empty(); i++ {
+		if w := r.aloneAt(i, "kit"); w.word != nil && w.word.kit != nil && w.word != last.word && returns(w.word.kit.Kind) && means(&last.word.Word, "faults") && !last.denied {
+			r.inFaults = append(r.inFaults, kitMark{item: fact.Item{Kind: w.word.kit.Kind, Count: 1}, first: i, end: i + 1, mark: len(r.marks) - 1})
+		}
 		if w := r.aloneAt(i, "subject.traits"); w.word != nil && w.word != last.word && hasChoice(w.word, "subject.traits", sorts...) {
 			r.across = append(r.across, mark{start: i, end: w.end, word: w.word})
 		}

@@ -42,11 +42,29 @@ func TestReadOfNothing(t *testing.T) {
 	}
 }
 
+func TestMostlyUnheard(t *testing.T) {
+	ear := house(t)
+	for say, want := range map[string]bool{
+		"overhead light, want softer, have flash + 40in panel": false,
+		"blorp zzkt fnarg":                         true,
+		"quantum blorp of the zorgs, fnarg, flash": true,
+		"hello":                          false, // nothing that could say something
+		"gruffly sun":                    false, // one of two
+		"flash, panel, snorkel, gribble": false, // half of them
+		"snorkel gribble on wibbly frobnitz near a panel": true,
+	} {
+		r := ear.Read(say, nil)
+		if r.MostlyUnheard() != want || len(r.Leftover) > r.Content {
+			t.Errorf("%q: %d words, %q left over: mostly unheard is %t", say, r.Content, r.Leftover, r.MostlyUnheard())
+		}
+	}
+}
+
 // The longest messages of the worst kind are read in a blink: nothing but small
 // words, negations, or numbers.
 func TestReadIsBounded(t *testing.T) {
 	ear := house(t)
-	for _, word := range []string{"go ", "some ", "too ", "the ", "it not ", "no flash or ", "1/8 ", "1 m from ", "not ", "panel ", "leds ", "one "} {
+	for _, word := range []string{"go ", "some ", "too ", "the ", "it not ", "no flash or ", "1/8 ", "1 m from ", "not ", "panel ", "leds ", "one ", "half a stop ", "Flsh a ", "1 stop lower "} {
 		began := time.Now()
 		ear.Read(strings.Repeat(word, MaxBytes/len(word)), nil)
 		if took := time.Since(began); took > 3*time.Second {

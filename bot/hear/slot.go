@@ -66,7 +66,7 @@ var fillers = set(`the a an my his her their our your its this that these those 
 	have has got been there me us you nice nicely big`)
 
 // sitters are the pronouns and plain words for who is in the picture.
-var sitters = set(`her him them she he they us it sitter sitters subject subjects subj model models talent client face faces eyes everyone everybody people person ppl folks someone somebody couple group kids family`)
+var sitters = set(`her him them she he hes shes theyre they us it sitter sitters subject subjects subj model models talent client face faces eyes everyone everybody people person ppl folks someone somebody couple group kids family`)
 
 // lightNouns are words for the light that is there.
 var lightNouns = set(`light lights sun sunlight sunshine daylight lamp lamps lamplight tubes tube bulb bulbs glow spots spot spotlights spotlight downlights downlight downlighters floodlight floodlights skylight skylights window windows sky lite lites lanterns led leds lighting neon streetlamp streetlight luminaires rays beam`)

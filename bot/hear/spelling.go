@@ -111,13 +111,17 @@ var unitLike = set(`iso asa ev gn guide nd wb lux lx kelvin sync shutter ss tv p
 
 // mend mends the words of the message that nobody knows.
 func (r *reader) mend() {
+	r.letters()
 	for i := 0; i < len(r.toks); i++ {
 		t := &r.toks[i]
 		if t.kind == numberToken && t.text == "2" && tooBefore[r.at(i+1).text] && !t.glued && !r.at(i+1).glued {
 			*t = token{wordToken, "too", 0, t.start, t.end, t.glued} // "bg 2 bright"
 			continue
 		}
-		if t.kind != wordToken || r.spell.knows(t.text) {
+		if t.kind != wordToken || r.spell.knows(t.text) || r.name(i) {
+			continue
+		}
+		if base := r.contracted(i); base != "" && r.spell.knows(base) {
 			continue
 		}
 		if w := r.spell.mend(t.text); w != "" {
@@ -136,9 +140,45 @@ func (r *reader) mend() {
 	for i, t := range r.toks {
 		if t.kind == wordToken {
 			r.stems[i] = stemOf(t.text)
+			if base := r.contracted(i); base != "" {
+				r.stems[i] = base
+			}
 		}
 	}
 }
+
+// contracted returns the word that token i is with "is" or a possessive tied to
+// it, "bg's blown", or nothing.
+func (r *reader) contracted(i int) string {
+	t := r.toks[i]
+	if s := r.plain.text[t.start:t.end]; len(t.text) < 3 || !strings.HasSuffix(s, "'s") || !strings.HasSuffix(t.text, "s") {
+		return ""
+	}
+	return t.text[:len(t.text)-1]
+}
+
+// name reports whether token i is written as a name: with a capital inside a
+// sentence, in a message that does not begin every word with one.
+func (r *reader) name(i int) bool {
+	if i == 0 || r.toks[i-1].breaks() || r.toks[i].glued || !r.capital(i) {
+		return false
+	}
+	return r.small > 2 || r.small > 0 && r.toks[i-1].in(namesFollow...)
+}
+
+// letters notes how the message uses capitals: whether it is nothing else, and
+// how many of its longer words have none.
+func (r *reader) letters() {
+	r.shouts = strings.ToUpper(r.message) == r.message
+	for i, t := range r.toks {
+		if t.kind == wordToken && len(t.text) > 2 && !r.capital(i) {
+			r.small++
+		}
+	}
+}
+
+// namesFollow are words after which a capital is a name's, however short the message.
+var namesFollow = []string{"in", "at", "near", "from", "to", "outside", "by", "and", "with", "for", "called", "helper", "assistant", "my", "mate", "ask", "tell"}
 
 // tooBefore are the words before which a lone 2 is "too".
 var tooBefore = set(`bright brite dark long hot hard harsh flat cold warm dim shiny strong soft close far much high low deep shallow orange blue green yellow big small dramatic moody flashy busy windy late near red`)
@@ -158,6 +198,11 @@ func (s *speller) mend(w string) string {
 			if full := s.skeletons[stem]; full != "" {
 				return full
 			}
+		}
+	}
+	if bones := skeleton(w); len(bones) >= 5 { // "backgrnd": some of the vowels left out
+		if full := s.skeletons[bones]; len(full) > len(w) && within(w, full) {
+			return full
 		}
 	}
 	if len(w) < 4 {
@@ -181,6 +226,17 @@ func (s *speller) mend(w string) string {
 	return best
 }
 
+// within reports whether the letters of w stand in full, in their order.
+func within(w, full string) bool {
+	i := 0
+	for j := 0; j < len(full) && i < len(w); j++ {
+		if full[j] == w[i] {
+			i++
+		}
+	}
+	return i == len(w)
+}
+
 // slip returns what it costs to take typed for meant: 1 to 4 for one slip of
 // the thumb, 99 where more than one is needed. Words of up to five letters
 // may not have a letter taken for another, and the first letter is kept but
@@ -201,7 +257,7 @@ func slip(typed, meant string) int {
 		}
 		return 2
 	case len(typed) == len(meant)+1 && typed[i+1:] == meant[i:]:
-		if len(meant) < 5 && typed[i] != typed[i-1] {
+		if len(meant) < 5 {
 			return 99 // "stands" for "stand" is grammar, "flask" for "flas" nothing
 		}
 		return 3

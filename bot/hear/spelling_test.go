@@ -28,6 +28,28 @@ func TestMend(t *testing.T) {
 	}
 }
 
+// A name is no slip: "Leeds" are no two lamps.
+func TestNamesAreNotMended(t *testing.T) {
+	ear := house(t)
+	for _, say := range []string{"in Leeds, open shade", "in leeds, open shade", "low sun at Shady Pnel quay", "my mate Flsh is here, window, overcast", "near Ledge, harsh sun, two people"} {
+		if kit := ear.Read(say, nil).Facts.Kit(); len(kit) > 0 {
+			t.Errorf("%q: kit %+v", say, kit)
+		}
+	}
+	// a message that begins every word with a capital, or is all capitals, is mended
+	for _, say := range []string{"Flahs And Pannel", "FLAHS AND PANNEL", "Flahs, pannel"} {
+		if kit := ear.Read(say, nil).Facts.Kit(); len(kit) != 2 {
+			t.Errorf("%q: kit %+v", say, kit)
+		}
+	}
+}
+
+func TestContractedIs(t *testing.T) {
+	if f := house(t).Read("bg's blown", nil).Facts; !f.Has("faults", "bright-background") {
+		t.Error("bg's is not heard as bg is")
+	}
+}
+
 func TestNumbersAreNeverMended(t *testing.T) {
 	ear := house(t)
 	f := ear.Read("iso 401, 1/201, f5.7", nil).Facts

@@ -130,6 +130,12 @@ func (r *reader) temperatureUnit(i int) (unit string, end int) {
 	if j == i {
 		return "", i
 	}
+	if r.turned(i, j) {
+		return "", i
+	}
+	if r.at(j).in("at", "from") && r.at(j+1).kind == numberToken { // "53 degrees at 1 m"
+		return "", i
+	}
 	// degrees alone: an angle where a direction or a width is spoken of
 	for k := j; k < j+4; k++ {
 		if r.at(k).in("side", "angle", "up", "down", "wide", "off", "to", "left", "right", "above", "seen", "from", "round", "turn", "tilt", "tilted", "apart", "camera", "axis", "latitude") {
@@ -137,11 +143,35 @@ func (r *reader) temperatureUnit(i int) (unit string, end int) {
 		}
 	}
 	for k := i - 4; k < i; k++ {
-		if r.at(k).in("angle", "tilt", "turn", "turned", "az", "el", "elevation", "height", "up", "rotate", "raise", "azimuth", "at") && !r.at(k).is("at") {
+		if r.at(k).in("lower", "higher", "angle", "tilt", "turn", "turned", "az", "el", "elevation", "height", "up", "rotate", "raise", "azimuth", "look", "looks", "size", "fill", "fills", "see", "be", "source") {
 			return "", i
 		}
 	}
 	return "c", j
+}
+
+// turned reports whether degrees that stand from i to end, without a letter
+// behind them, are an angle: a direction or a width is spoken of.
+func (r *reader) turned(i, end int) bool {
+	for k := end; k < end+4; k++ {
+		if r.at(k).in("side", "angle", "up", "down", "wide", "off", "to", "left", "right", "above", "seen", "from", "round", "around", "turn", "tilt", "tilted", "apart", "camera", "axis", "latitude", "lower", "higher") {
+			return true
+		}
+	}
+	for k := i - 7; k < i; k++ {
+		if r.at(k).in("angle", "tilt", "tip", "turn", "turned", "swing", "az", "el", "elevation", "height", "up", "rotate", "raise", "azimuth", "feather", "chin") {
+			return true
+		}
+	}
+	return false
+}
+
+// turnAt returns the end of the degrees at i if they are those of a turn.
+func (r *reader) turnAt(i int) (end int) {
+	if !r.at(i).in("°", "degrees", "degree", "deg", "degs") || r.at(i+1).in("c", "f", "celsius", "fahrenheit", "n", "s", "e", "w", "north", "south", "'") || r.at(i+1).kind == numberToken || !r.turned(i, i+1) {
+		return i
+	}
+	return i + 1
 }
 
 func temperatureStyle(unit string) units.Unit {

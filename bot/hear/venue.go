@@ -1,7 +1,6 @@
 package hear
 
 import (
-	"strings"
 	"unicode"
 	"unicode/utf8"
 
@@ -58,7 +57,7 @@ func (r *reader) nameAt(i int, words []string) bool {
 func (r *reader) capital(i int) bool {
 	s := r.message[r.plain.origin(r.toks[i].start):]
 	c, _ := utf8.DecodeRuneInString(s)
-	return unicode.IsUpper(c) && strings.ToUpper(r.message) != r.message
+	return unicode.IsUpper(c) && !r.shouts
 }
 
 func (r *reader) capitalised() {

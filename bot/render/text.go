@@ -19,11 +19,47 @@ const (
 // Labels are the words that open a part's line.
 type Labels map[answer.Part]string
 
-// Text lays the sections out, a line each, in the document's one order. When
-// there is more than a phone shows, lines go in the order of spare, and from
-// the end of their part: a stop, the dials and the cautions are never the
-// ones to go.
+// LabelsFrom takes the labels from a playbook's phrases.
+func LabelsFrom(say answer.Phrases) Labels {
+	all := Labels{}
+	for part, id := range map[answer.Part]string{
+		answer.Stop: "label-stop", answer.Safe: "label-instead", answer.First: "label-first", answer.Camera: "label-camera", answer.Flash: "label-flash",
+		answer.Place: "label-place", answer.Helper: "label-helper", answer.Check: "label-check", answer.Assume: "label-assume", answer.Careful: "label-careful",
+	} {
+		all[part] = say(id)
+	}
+	return all
+}
+
+// Text lays the sections out, a line each, in the document's one order, as
+// much of them as a phone shows.
 func Text(sections []answer.Section, labels Labels) string {
+	lines := kept(sections, labels)
+	texts := make([]string, len(lines))
+	for i, l := range lines {
+		texts[i] = l.text
+	}
+	return shorten(strings.Join(texts, "\n"))
+}
+
+// Short is what Text shows of the sections, for channels that lay lines out
+// themselves; their lines have no labels yet.
+func Short(sections []answer.Section, labels Labels) []answer.Section {
+	var out []answer.Section
+	for _, l := range kept(sections, labels) {
+		if last := len(out) - 1; last >= 0 && l.at > 0 && out[last].Part == l.part {
+			out[last].Lines = append(out[last].Lines, sections[l.section].Lines[l.at])
+			continue
+		}
+		out = append(out, answer.Section{Part: l.part, Lines: []string{sections[l.section].Lines[l.at]}})
+	}
+	return out
+}
+
+// kept are the lines that a phone shows. When there are more, lines go in the
+// order of spare, and from the end of their part: a stop, the dials and the
+// cautions are never the ones to go.
+func kept(sections []answer.Section, labels Labels) []line {
 	lines := flatten(sections, labels)
 	for _, part := range spare {
 		for !fits(lines) {
@@ -34,11 +70,7 @@ func Text(sections []answer.Section, labels Labels) string {
 			lines = append(lines[:i], lines[i+1:]...)
 		}
 	}
-	texts := make([]string, len(lines))
-	for i, l := range lines {
-		texts[i] = l.text
-	}
-	return shorten(strings.Join(texts, "\n"))
+	return lines
 }
 
 // spare lists the parts that can lose lines, the most dispensable first.
@@ -48,16 +80,18 @@ type line struct {
 	part answer.Part
 	only bool // the last line of its part: without it the part is gone
 	text string
+
+	section, at int // where it stood
 }
 
 func flatten(sections []answer.Section, labels Labels) []line {
 	var lines []line
-	for _, s := range sections {
+	for k, s := range sections {
 		for i, text := range s.Lines {
 			if i == 0 && labels[s.Part] != "" {
 				text = labels[s.Part] + ": " + text
 			}
-			lines = append(lines, line{s.Part, i == 0 && s.Part != answer.Ask && s.Part != answer.Weigh && s.Part != answer.Assume, text})
+			lines = append(lines, line{s.Part, i == 0 && s.Part != answer.Ask && s.Part != answer.Weigh && s.Part != answer.Assume, text, k, i})
 		}
 	}
 	return lines

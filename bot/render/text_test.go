@@ -40,3 +40,24 @@ func TestTextShortensTheEndless(t *testing.T) {
 		t.Errorf("%d characters, want %d", n, MaxChars)
 	}
 }
+
+// TestShortIsWhatTextShows: the sections of Short, labelled, are Text's lines.
+func TestShortIsWhatTextShows(t *testing.T) {
+	long := strings.Repeat("word ", 40)
+	sections := []answer.Section{
+		{Part: answer.Lead, Lines: []string{"lead"}},
+		{Part: answer.Place, Lines: []string{long, long, long, long, long}},
+		{Part: answer.Helper, Lines: []string{"“hold”", long}},
+		{Part: answer.Check, Lines: []string{long, "check two"}},
+		{Part: answer.Careful, Lines: []string{"mind the edge"}},
+		{Part: answer.Ask, Lines: []string{"which light?"}},
+	}
+	labels := Labels{answer.Careful: "Careful", answer.Place: "Place"}
+	short := Short(sections, labels)
+	if got, want := Text(short, labels), Text(sections, labels); got != want {
+		t.Errorf("Short is laid out as\n%s\nwant\n%s", got, want)
+	}
+	if len(short) == len(sections) {
+		t.Error("nothing was left out: this test looks at too little")
+	}
+}

@@ -19,6 +19,17 @@ func SourceAngle(size, distance units.Metres) (units.Degrees, error) {
 	return degrees(2 * math.Atan(float64(size/distance)/2)), nil
 }
 
+// SizeFor is the size of a source that fills an angle (0.01 to 170 degrees) as
+// seen from distance: SourceAngle solved for the size.
+//
+// Error and source as SourceAngle.
+func SizeFor(angle units.Degrees, distance units.Metres) (units.Metres, error) {
+	if err := units.First((units.Range{Quantity: "source angle", Unit: "degree", Low: 0.01, High: 170}).Check(float64(angle)), lengths(distance)); err != nil {
+		return 0, err
+	}
+	return 2 * distance * units.Metres(math.Tan(float64(angle)*math.Pi/360)), nil
+}
+
 // SolidAngle is the same for a disc in steradians, 0 to 2π.
 //
 // Error and source as SourceAngle.

@@ -198,3 +198,12 @@ func AtDistance(at1m units.Lux, d units.Metres) (units.Lux, error) {
 	}
 	return at1m / units.Lux(d*d), nil
 }
+
+// DistanceStops returns the light of a small source gained by moving it from
+// one distance to another: 2·log2(from/to). Range and source as AtDistance.
+func DistanceStops(from, to units.Metres) (units.Stops, error) {
+	if err := units.First(units.Distances.Check(float64(from)), units.Distances.Check(float64(to))); err != nil {
+		return 0, err
+	}
+	return units.Stops(2 * math.Log2(float64(from/to))), nil
+}

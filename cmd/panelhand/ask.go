@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -11,6 +12,8 @@ import (
 
 	"panelhand/bot"
 	"panelhand/bot/answer"
+	"panelhand/bot/channel"
+	"panelhand/bot/memory"
 )
 
 // shape is how answers are to be printed, and what enters them that is not in
@@ -29,8 +32,8 @@ func (s *shape) define(f *flag.FlagSet) {
 }
 
 // frame is the message around the text: when, where and who.
-func (s *shape) frame() (bot.Message, error) {
-	m := bot.Message{Full: s.full, Team: s.team, Zone: s.zone}
+func (s *shape) frame() (channel.Message, error) {
+	m := channel.Message{Full: s.full, Team: s.team, Zone: s.zone}
 	if s.now != "" {
 		now, err := time.Parse(time.RFC3339, s.now)
 		if err != nil {
@@ -59,12 +62,44 @@ func (p process) ask(args []string) error {
 	if err != nil {
 		return err
 	}
-	coach, err := p.coach()
+	message.Text = text
+	a, err := p.once(message)
 	if err != nil {
 		return err
 	}
-	message.Text = text
-	return p.print(coach.Answer(new(bot.Thread), message), s)
+	return p.print(a, s)
+}
+
+// once answers a message that belongs to no conversation, with the team's kit
+// list and venues. The store is made only where the answer keeps something; an
+// answer comes even where it can't be read.
+func (p process) once(m channel.Message) (*answer.Answer, error) {
+	kept := memory.New()
+	if p.exists() {
+		opened, err := p.open()
+		if err != nil {
+			fmt.Fprintln(p.err, "panelhand: "+err.Error())
+		} else {
+			kept = opened
+		}
+	}
+	defer func() { kept.Close() }()
+	session, err := p.session(memory.Apart(kept))
+	if err != nil {
+		return nil, err
+	}
+	a, err := session.Answer(context.Background(), m)
+	if err == nil && a.Record != nil && a.Record.Saved != "" && !p.exists() {
+		if kept, err = p.open(); err != nil {
+			return nil, err
+		}
+		session.Store = memory.Apart(kept)
+		a, err = session.Answer(context.Background(), m)
+	}
+	if err != nil { // the answer says it calmly; the cause is for the log
+		fmt.Fprintln(p.err, "panelhand: "+err.Error())
+	}
+	return a, nil
 }
 
 // message joins the words of the command line; "-" reads standard input.

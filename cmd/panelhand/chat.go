@@ -2,17 +2,30 @@ package main
 
 import (
 	"bufio"
+	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/peterh/liner"
 
 	"panelhand/bot"
+	"panelhand/bot/channel"
+	"panelhand/bot/memory"
 )
 
-// chat answers one message a line, in one thread with memory.
+// chat answers one message a line, in one thread with memory. Without a name
+// the thread ends with the program; what it saves stays.
 func (p process) chat(args []string) error {
 	var s shape
-	rest, err := p.flags("chat", args, s.define)
+	var thread string
+	rest, err := p.flags("chat", args, func(f *flag.FlagSet) {
+		s.define(f)
+		f.StringVar(&thread, "thread", "", "the name of a conversation to go on with")
+	})
 	if err != nil {
 		return err
 	}
@@ -23,21 +36,26 @@ func (p process) chat(args []string) error {
 	if err != nil {
 		return err
 	}
-	coach, err := p.coach()
+	kept, err := p.open()
 	if err != nil {
 		return err
 	}
-	thread := new(bot.Thread)
-	lines := bufio.NewReader(p.in)
+	defer kept.Close()
+	message.Thread = thread
+	if thread == "" {
+		kept = memory.Apart(kept)
+	}
+	session, err := p.session(kept)
+	if err != nil {
+		return err
+	}
+	next, done := p.lines()
+	defer done()
 	for {
-		text, err := line(lines)
+		text, err := next()
 		if text != "" || err == nil {
-			message.Text = text
-			if err := p.print(coach.Answer(thread, message), s); err != nil {
+			if err := p.answer(session, message, text, s); err != nil {
 				return err
-			}
-			if !s.json {
-				fmt.Fprintln(p.out)
 			}
 		}
 		if errors.Is(err, io.EOF) {
@@ -47,6 +65,86 @@ func (p process) chat(args []string) error {
 			return fmt.Errorf("reading the conversation: %w", err)
 		}
 	}
+}
+
+// answer answers one message of a conversation. Where the memory fails the
+// answer says so and the talk goes on.
+func (p process) answer(session *bot.Session, m channel.Message, text string, s shape) error {
+	m.Text = text
+	a, err := session.Answer(context.Background(), m)
+	if err != nil {
+		fmt.Fprintln(p.err, "panelhand: "+err.Error())
+	}
+	if err := p.print(a, s); err != nil {
+		return err
+	}
+	if !s.json {
+		fmt.Fprintln(p.out)
+	}
+	return nil
+}
+
+// lines gives the messages one by one: with line editing and history from a
+// terminal, else as they come. done leaves the terminal as it was.
+func (p process) lines() (next func() (string, error), done func()) {
+	if file, ok := p.in.(*os.File); ok && terminal(file) {
+		return p.edited()
+	}
+	lines := bufio.NewReader(p.in)
+	return func() (string, error) { return line(lines) }, func() {}
+}
+
+func terminal(file *os.File) bool {
+	info, err := file.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0 && liner.TerminalSupported()
+}
+
+// edited reads from a terminal. Ctrl-C drops the line; on an empty one, and
+// Ctrl-D, it ends the conversation.
+func (p process) edited() (next func() (string, error), done func()) {
+	editor := liner.NewLiner()
+	editor.SetCtrlCAborts(true)
+	editor.SetMultiLineMode(true)
+	history := ""
+	if path, err := p.storePath(); err == nil && path != inMemory {
+		history = filepath.Join(filepath.Dir(path), "history")
+		if file, err := os.Open(history); err == nil {
+			_, _ = editor.ReadHistory(file) // without one, the talk goes on
+			file.Close()
+		}
+	}
+	dropped := false
+	next = func() (string, error) {
+		for {
+			text, err := editor.Prompt("> ")
+			switch {
+			case errors.Is(err, liner.ErrPromptAborted) && !dropped:
+				dropped = true
+				fmt.Fprintln(p.err, "(Ctrl-C once more, or Ctrl-D, ends the talk)")
+				continue
+			case errors.Is(err, liner.ErrPromptAborted), errors.Is(err, io.EOF):
+				return "", io.EOF
+			case err != nil:
+				return "", err
+			}
+			dropped = false
+			if text == "" {
+				continue
+			}
+			editor.AppendHistory(text)
+			return text, nil
+		}
+	}
+	done = func() {
+		if history != "" {
+			if file, err := os.OpenFile(history, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600); err == nil {
+				_, _ = editor.WriteHistory(file)
+				file.Close()
+			}
+		}
+		editor.Close()
+	}
+	return next, done
 }
 
 // line reads one line without its end. Of a line longer than a message may

@@ -35,11 +35,18 @@ type command struct {
 func commands() []command {
 	return []command{
 		{"ask", "[--json] [--full] TEXT…", "one message, one answer", process.ask},
-		{"chat", "[--json] [--full]", "a conversation, one message a line", process.chat},
+		{"chat", "[--json] [--full] [--thread NAME]", "a conversation, one message a line", process.chat},
+		{"plan", "[--markdown FILE] [--html FILE] TEXT…", "the day ahead: sun, light, batteries, packing list", process.plan},
+		{"kit", "[--team NAME] [FILE.yaml]", "print the crew's kit list, or take it from a file", process.kit},
+		{"export", "[--markdown|--yaml] [--team NAME]", "print the set-ups and notes that were saved", process.export},
+		{"backup", "FILE", "copy all that is kept to a new file", process.backup},
+		{"restore", "FILE", "put a backup back in place", process.restore},
 		{"explain", "TEXT…", "what was heard, and what every rule said of it", process.explain},
 		{"playbook", "check|show|diff …", "check the playbook, show a rule, compare two", process.playbook},
 		{"facts", "", "what can be heard, and how rules ask for it", process.facts},
 		{"formulas", "", "what rules may compute, with sources", process.formulas},
+		{"slack", "manifest [--threads] [--reactions]", "what Slack is told of the app", process.slack},
+		{"doctor", "", "what is not ready to serve, and what to do", process.doctor},
 		{"version", "", "which panelhand this is", process.version},
 		{"help", "", "this page", process.help},
 	}
@@ -63,7 +70,7 @@ func (p process) run() int {
 	case errors.As(err, &usage):
 		fmt.Fprintln(p.err, "panelhand: "+usage.message)
 		return 2
-	case errors.Is(err, errBroken):
+	case errors.Is(err, errBroken), errors.Is(err, errUnwell):
 		return 1
 	default:
 		fmt.Fprintln(p.err, err)
@@ -101,7 +108,7 @@ func (p process) help([]string) error {
 	fmt.Fprintln(p.out, "panelhand, a lighting coach for location portrait crews")
 	fmt.Fprintln(p.out)
 	for _, c := range commands() {
-		fmt.Fprintf(p.out, "  %-36s %s\n", strings.TrimSpace("panelhand "+c.name+" "+c.args), c.does)
+		fmt.Fprintf(p.out, "  %-52s %s\n", strings.TrimSpace("panelhand "+c.name+" "+c.args), c.does)
 	}
 	fmt.Fprintln(p.out)
 	fmt.Fprintln(p.out, `Try: panelhand ask "overhead light, want softer, have flash + 40in panel"`)

@@ -26,7 +26,10 @@ var sole = map[string]string{
 	"gopkg.in/yaml.v3":                "rules/source",
 	"github.com/expr-lang/expr":       "rules",
 	"github.com/slack-go/slack":       "bot/slack",
+	"modernc.org/sqlite":              "bot/store",
+	"github.com/peterh/liner":         "cmd",
 	"panelhand/rules/playbook":        "cmd",
+	"github.com/yuin/goldmark":        "cmd",
 	"github.com/rogpeppe/go-internal": "cmd",
 }
 

@@ -8,6 +8,9 @@ import (
 // Span is the stretch of the message, in bytes, that a value came from.
 type Span struct{ Start, End int }
 
+// Overlaps reports whether two stretches share a byte.
+func (s Span) Overlaps(t Span) bool { return s.Start < t.End && t.Start < s.End }
+
 // Origin says how a value came to be known.
 type Origin int
 
@@ -51,8 +54,26 @@ type Item struct {
 	Stops    float64  `json:"stops,omitempty"` // of a filter, or of light lost
 	WeightKg float64  `json:"weight_kg,omitempty"`
 	HeightM  float64  `json:"height_m,omitempty"`
-	Origin   Origin   `json:"-"`
-	Span     Span     `json:"-"`
+
+	// What only a kit list tells.
+	Clicks      int     `json:"dial_clicks,omitempty"`    // marks of the power dial a stop: 3 or 10
+	LowestPower float64 `json:"lowest_power,omitempty"`   // fraction of full
+	RecycleS    float64 `json:"recycle_s,omitempty"`      // wait after a full flash
+	Charge      float64 `json:"charge_flashes,omitempty"` // full flashes of a charge
+	FootM       float64 `json:"foot_m,omitempty"`         // of a stand: column to the tip of a leg on the ground
+
+	// Calibrated is what the crew's own test frames found lost, beyond the
+	// model, for each way of lighting ("through").
+	Calibrated map[string]Loss `json:"calibrated,omitempty"`
+
+	Origin Origin `json:"-"`
+	Span   Span   `json:"-"`
+}
+
+// A Loss is how many stops of light are lost, more or less by a spread.
+type Loss struct {
+	Stops  float64 `json:"stops"`
+	Spread float64 `json:"spread"`
 }
 
 // A Set is what is known: values by path, choices of list facts, kit, and

@@ -80,9 +80,24 @@ var Table = []Fact{
 	{Path: "when.zone", Name: "zone", Kind: Text, Doc: "time zone by name"},
 	{Path: "where.lat", Name: "lat", Kind: Number, Unit: "degree", Low: -90, High: 90, Doc: "latitude, north positive"},
 	{Path: "where.lon", Name: "lon", Kind: Number, Unit: "degree", Low: -180, High: 180, Doc: "longitude, east positive"},
+	{Path: "plan.start", Name: "plan_start", Kind: Text, Doc: "when a planned day's pictures start, hours and minutes"},
+	{Path: "plan.end", Name: "plan_end", Kind: Text, Doc: "when they end"},
+	{Path: "plan.call", Name: "plan_call", Kind: Text, Doc: "when the crew meets"},
+	{Path: "plan.sunset", Name: "plan_sunset", Kind: Text, Doc: "sunset as the asker knows it"},
+	{Path: "plan.sunrise", Name: "plan_sunrise", Kind: Text, Doc: "sunrise as the asker knows it"},
+	{Path: "plan.spots", Name: "spots", Kind: Number, Low: 1, High: 24, Doc: "how many spots or looks a planned day has"},
+	{Path: "plan.frames", Name: "frames", Kind: Number, Low: 1, High: 100000, Doc: "how many frames are planned"},
+	{Path: "plan.power", Name: "frame_power", Kind: Number, Low: 1.0 / 512, High: 1, Doc: "flash power that they are planned at, as a fraction of full"},
+	{Path: "plan.sets", Name: "battery_sets", Kind: Number, Low: 0, High: 200, Doc: "charged sets of cells at hand for each flash"},
+	{Path: "plan.sky", Name: "sky", Kind: Choice, Choices: []string{"clear", "broken", "overcast"}, Doc: "the sky that is forecast"},
+	{Path: "plan.contact", Name: "contact", Kind: Text, Doc: "who is asked for on site"},
+	{Path: "plan.day", Name: "day", Kind: List, Choices: DayTraits, Doc: "what a planned day is like, as computed; read by the lines of a plan"},
 	{Path: "turn", Name: "turns", Kind: List, Choices: Turns, Doc: "a dial, a light or a thing that the message asks to be moved"},
 	{Path: "amount.stops", Name: "by_stops", Kind: Number, Unit: "stop", Low: 0, High: 10, Doc: "how many stops it asks for"},
 	{Path: "amount.m", Name: "by_m", Kind: Number, Unit: "m", Low: 0, High: 10, Doc: "how far it asks something to go"},
+	{Path: "amount.k", Name: "by_k", Kind: Number, Unit: "K", Low: 0, High: 10000, Doc: "how many kelvin it asks for"},
+	{Path: "amount.times", Name: "by_times", Kind: Number, Low: 0.01, High: 100, Doc: "how many times as much it asks for"},
+	{Path: "amount.share", Name: "by_share", Kind: Number, Low: 0.1, High: 4, Doc: "how much of a first move it asks for: a touch, a lot"},
 	{Path: "amount.deg", Name: "by_deg", Kind: Number, Unit: "degree", Low: 0, High: 180, Doc: "how many degrees it asks for"},
 	{Path: "ask", Name: "asks", Kind: List, Choices: Asks, Doc: "what kind of answer the message asks for"},
 	{Path: "term", Name: "term", Kind: Text, Doc: "the word whose meaning is asked for"},
@@ -103,10 +118,10 @@ var Techniques = []string{"edge", "turn", "window", "scrim", "reflect", "through
 // Faults are the signs that can be seen on a face or a frame (trade handbook
 // §2 and §4).
 var Faults = []string{
-	"dark-sockets", "dead-eyes", "hot-forehead", "hot-nose", "blown-hair", "squint", "dappled-face", "half-dark-face", "long-nose-shadow",
+	"dark-sockets", "dead-eyes", "hot-forehead", "hot-nose", "blown-hair", "squint", "dappled-face", "half-dark-face", "long-nose-shadow", "hard-nose-shadow",
 	"chin-shadow", "flat-face", "light-from-below", "green-skin", "tinted-skin", "blue-skin", "mixed-light", "grey-skin", "chalky-skin",
 	"glasses-glare", "double-catchlight", "bright-hands", "dark-face", "bright-background", "dark-background", "two-shadows", "flicker-bands", "skin-shine",
-	"ghosting", "flashy", "half-lit-panel", "hot-spot", "panel-in-frame", "wall-shadow", "uneven-group", "black-stripe", "no-fire", "motion-blur",
+	"ghosting", "flashy", "half-lit-panel", "hot-spot", "panel-in-frame", "wall-shadow", "uneven-group", "dark-back-row", "black-stripe", "no-fire", "motion-blur",
 	"bright-face", "veiling-flare", "flash-spill", "low-catchlight", "rim-on-nose", "wide-face", "narrow-face", "uneven-frames", "orange-background", "weak-flash",
 }
 
@@ -146,8 +161,19 @@ var Acts = []string{
 	"into-eyes", "look-at-sun", "sun-in-lens", "blocks-exit", "cells-by-air", "cable-crossing",
 }
 
-// Asks are the kinds of answer a message can ask for, besides a set-up.
-var Asks = []string{"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script", "undo", "again", "restart", "keep-it", "what-if", "moved", "hands"}
+// Asks are the kinds of answer a message can ask for, besides a set-up. The
+// last row is what a follow-up can say of the answer before it.
+var Asks = []string{
+	"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script", "hands",
+	"undo", "again", "restart", "keep-it", "what-if", "more", "less", "other-side", "moved",
+}
+
+// DayTraits say what a planned day is like: which light its slots have, what
+// their set-ups are made of, what is known of it.
+var DayTraits = []string{
+	"overhead-light", "low-sun", "twilight", "night", "polar-day", "polar-night", "outdoors", "indoors", "long",
+	"flash", "panel", "has-slots",
+}
 
 // Turns are the moves that a message asks for by name.
 var Turns = []string{

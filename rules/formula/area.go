@@ -47,6 +47,7 @@ var areaFormulas = []Formula{
 	{"light_height", []Arg{{"eyes", "m", 0, 10}, distance, up}, "m", "height of a light's centre above ground", "eyes + d·sin(up)", "trade handbook Q12", three(area.Height)},
 	{"light_elevation", []Arg{{"reach", "m", 0.01, 10}, {"eyes", "m", 0.01, 10}, distance}, "degree", "height above the eye line that hands reach", "asin((reach − eyes)/d)", "trade handbook Q13", three(area.Elevation)},
 	{"source_angle", []Arg{in("size", units.Sizes), distance}, "degree", "angle that a source fills: bigger is softer", "2·atan(D/2d)", "trade handbook Q10", two(area.SourceAngle)},
+	{"source_size", []Arg{{"angle", "degree", 0.01, 170}, distance}, "m", "size of a source that fills an angle", "2·d·tan(δ/2)", "trade handbook Q10, solved for the size", two(area.SizeFor)},
 	{"source_solid_angle", []Arg{in("size", units.Sizes), distance}, "sr", "the same as a solid angle", "2π(1 − cos(δ/2))", "photometry handbook §7", two(area.SolidAngle)},
 	{"shadow_edge", []Arg{in("size", units.Sizes), distance, {"depth", "m", 0, 10}}, "mm", "width over which a shadow fades", "D·b/a", "photometry handbook §7", three(area.ShadowEdge)},
 	{"beam_width", []Arg{focal.as("zoom"), distance}, "m", "width of what a flash lights", "36·d/zoom", "photometry handbook §6.1", two(func(z units.Millimetres, d units.Metres) (units.Metres, error) {

@@ -11,6 +11,7 @@
 //	area.go    panels, patches, geometry
 //	camera.go  colour and lens
 //	stand.go   wind and stands
+//	sun.go     where the sun stands, rise and set, its light
 package formula
 
 import (
@@ -44,7 +45,7 @@ type Formula struct {
 }
 
 // Table is every formula, by topic. It must not be changed.
-var Table = guarded(slices.Concat(exposureFormulas, balanceFormulas, flashFormulas, areaFormulas, colourFormulas, lensFormulas, standFormulas))
+var Table = guarded(slices.Concat(exposureFormulas, balanceFormulas, flashFormulas, areaFormulas, colourFormulas, lensFormulas, standFormulas, sunFormulas))
 
 var byName = index()
 

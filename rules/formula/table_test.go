@@ -41,10 +41,12 @@ var worked = []struct {
 	{"aperture_stops", []float64{5.6, 2}, 2.97, 0.005, "the contract's example"},
 	{"time_stops", []float64{1.0 / 125, 1.0 / 200}, -0.68, 0.005, "the contract's example"},
 	{"iso_stops", []float64{100, 400}, 2, 1e-9, "definition"},
+	{"magnitude", []float64{-2.5}, 2.5, 0, "definition"},
 	{"time_for", []float64{8, -1, 2.8, 400}, 1.0 / 256, 1e-4, "trade handbook Q4"},
 	{"aperture_for", []float64{15, 0, 1.0 / 100, 100}, 18.1, 0.05, "full sun at 1/ISO is f/16 plus a third, photometry handbook §1.1, 1i"},
 	{"iso_for", []float64{8, 0, 2.8, 1.0 / 256}, 784, 1, "trade handbook Q4 a stop brighter: ISO 400 doubled, nominal f/2.8"},
 	{"lux_at", []float64{800, 0.7}, 1633, 1, "trade handbook Q30: EV 9.4"},
+	{"distance_stops", []float64{1.5, 3}, -2, 1e-9, "trade handbook Q8"},
 	{"exposure_needed", []float64{4, 400}, 10, 1e-9, "photometry handbook §8.1"},
 	{"exposure_aperture", []float64{313.31647, 100}, 11.19494, 1e-4, "photometry handbook §6.2, 6a"},
 	{"steady_exposure", []float64{320, 1.0 / 125}, 2.56, 1e-9, "photometry handbook §8.1"},
@@ -105,6 +107,7 @@ var worked = []struct {
 	{"light_height", []float64{1.6, 1.2, 30}, 2.2, 1e-9, "trade handbook Q12"},
 	{"light_elevation", []float64{2.05, 1.6, 1.2}, 22, 0.5, "trade handbook Q13"},
 	{"source_angle", []float64{1, 2}, 28, 0.5, "trade handbook Q10"},
+	{"source_size", []float64{53.86114, 1}, 1.016, 1e-6, "photometry handbook §7, 40 in at 1 m"},
 	{"source_solid_angle", []float64{1.016, 1}, 0.681374, 1e-6, "photometry handbook §7"},
 	{"shadow_edge", []float64{1.016, 2, 0.03}, 15.24, 0.005, "photometry handbook §7"},
 	{"beam_width", []float64{35, 0.8}, 0.822857, 1e-6, "photometry handbook §6.1"},
@@ -151,6 +154,19 @@ var worked = []struct {
 	{"ballast", []float64{3, 0.5, 3, 2.2, 0.81073197, 1.17, 5.5, 1}, 12.77091, 1e-5, "photometry handbook §11: 15.77091 less a stand of 3 kg"},
 	{"boom_weight", []float64{0.5, 3, 2, 1.2}, 7.6, 1e-9, "photometry handbook §11"},
 	{"hold_down", []float64{37.18, 0.5}, 7.5833, 0.001, "photometry handbook §11"},
+	{"sun_elevation", []float64{51.5, 0, 1718884800}, 61.9348, 0.01, "photometry handbook §12, two ephemeris libraries, 2024-06-20 12:00 UTC"},
+	{"sun_azimuth", []float64{51.5, 0, 1718884800}, 179.1686, 0.01, "photometry handbook §12, two ephemeris libraries"},
+	{"sun_noon", []float64{-105.1786, 1066392000}, 1066392000 + 6*3600 + 46*60 + 4.33, 30, "photometry handbook §12: the published report's transit, 18:46:04 UT (from memory)"},
+	{"sun_rise", []float64{39.742476, -105.1786, 1066392000, -0.8333}, 1066396363, 60, "photometry handbook §12: the published report, 06:12:43 at UTC−7"},
+	{"sun_set", []float64{39.742476, -105.1786, 1066392000, -0.8333}, 1066436331, 60, "photometry handbook §12: 17:18:51 at UTC−7"},
+	{"sun_lux", []float64{30}, 84102.0, 0.05, "photometry handbook §5.2"},
+	{"clear_sky_lux", []float64{60}, 15224.4, 0.05, "photometry handbook §5.2"},
+	{"overcast_lux", []float64{60}, 18486.5, 0.05, "photometry handbook §5.2"},
+	{"daylight_level", []float64{-6}, 3.4, 0.1, "published: 3.4 lx at the end of civil twilight"},
+	{"air_mass", []float64{30}, 1.994293, 1e-6, "photometry handbook §5.2"},
+	{"face_in_sun_lux", []float64{45}, 2.5 * 32768, 25000, "photometry handbook §2: full sun EV 15"},
+	{"face_in_shade_lux", []float64{45}, 10240, 3000, "photometry handbook §2: open shade EV 12"},
+	{"face_under_cloud_lux", []float64{60}, 9172.6, 1, "photometry handbook §5.2: EV 11.8412"},
 	{"take_down", []float64{8, 6, 1}, 4.2426407, 1e-6, "the handbook's house limits: 6/√2"},
 }
 
@@ -291,7 +307,7 @@ func TestEveryCalculationIsReachable(t *testing.T) {
 		})
 	}
 	checked := 0
-	for _, pkg := range []string{"exposure", "balance", "flash", "area", "face", "colour", "lens", "stand"} {
+	for _, pkg := range []string{"exposure", "balance", "flash", "area", "face", "colour", "lens", "stand", "sun"} {
 		for _, file := range parse(t, filepath.Join("..", "..", "calc", pkg)) {
 			for _, d := range file.Decls {
 				f, ok := d.(*ast.FuncDecl)

@@ -36,7 +36,14 @@ type Answer struct {
 	Asked    []rules.Asking // what was asked of a set-up that stood
 	Stood    rules.Env      // that set-up, as adjustments were judged against it
 	Adjusted []string       // ids of the adjustments made
-	Env      rules.Env      // that signs and trade-offs were judged against; zero where nothing was lit
+	Result   Result
+	Env      rules.Env // that signs and trade-offs were judged against; zero where nothing was lit
+}
+
+// A Result is the number that a question got; the zero Result is none.
+type Result struct {
+	Name, Text string
+	Value      *float64
 }
 
 // A Failure is a case that did not come out, or that could not be run.
@@ -149,12 +156,17 @@ func (r *run) message(c rules.Case) {
 		r.bench.Book.Raise(rules.Env{Facts: said, Numbers: env.Numbers, Technique: env.Technique, Watch: mark})
 	}
 	env.Watch = watch
+	r.bench.Book.Offers(env)
 	if answer.Asked != nil {
 		stood := answer.Stood
 		stood.Watch = watch
 		r.bench.Book.Options(stood, answer.Asked)
 	}
 	seen, weighed := r.bench.Book.Seen(env), r.bench.Book.Weigh(env)
+	planned := r.bench.Book.Planned(env)
+	isPlanned := func(id string) bool {
+		return slices.ContainsFunc(planned, func(l *rules.PlanLine) bool { return l.ID == id })
+	}
 	isSeen := func(id string) bool {
 		return slices.ContainsFunc(seen, func(s rules.Seen) bool { return s.Sign.ID == id })
 	}
@@ -182,6 +194,11 @@ func (r *run) message(c rules.Case) {
 			fail(want.Pos, want.Value, "%s must be told, and is not", want.Value)
 		}
 	}
+	for _, want := range c.Plans {
+		if !isPlanned(want.Value) {
+			fail(want.Pos, want.Value, "%s must be planned, and is not", want.Value)
+		}
+	}
 	for _, want := range c.Adjusts {
 		if !slices.Contains(answer.Adjusted, want.Value) {
 			fail(want.Pos, want.Value, "%s must be made, and is not: %s", want.Value, nothing(strings.Join(answer.Adjusted, ", ")))
@@ -195,6 +212,8 @@ func (r *run) message(c rules.Case) {
 			fail(want.Pos, want.Value, "%s must not be seen, and it is", want.Value)
 		case isWeighed(want.Value):
 			fail(want.Pos, want.Value, "%s must not be told, and it is", want.Value)
+		case isPlanned(want.Value):
+			fail(want.Pos, want.Value, "%s must not be planned, and it is", want.Value)
 		case slices.Contains(answer.Adjusted, want.Value):
 			fail(want.Pos, want.Value, "%s must not be made, and it is", want.Value)
 		case !ok && !r.isRule(want.Value):
@@ -214,6 +233,9 @@ func (r *run) message(c rules.Case) {
 			fail(want.Pos, want.Value, "%s must stay quiet, and %s raises it", want.Value, answer.Raised[i].Rule.ID)
 		}
 	}
+	if want := c.Result; want != nil && r.bench.Answer != nil && !answer.Result.is(want) {
+		fail(want.Name.Pos, "", "%s must be asked for, and the answer is %s", want, answer.Result)
+	}
 	if c.Stop != nil {
 		i := slices.IndexFunc(answer.Raised, func(x rules.Raised) bool { return x.Stop })
 		switch {
@@ -227,7 +249,7 @@ func (r *run) message(c rules.Case) {
 
 func isLine(s rules.Step) bool {
 	switch s {
-	case rules.StepLine, rules.StepPrefer, rules.StepShift, rules.StepAssume, rules.StepAdjust, rules.StepSign, rules.StepWeigh:
+	case rules.StepLine, rules.StepPrefer, rules.StepShift, rules.StepAssume, rules.StepAdjust, rules.StepOffer, rules.StepSign, rules.StepWeigh, rules.StepPlan:
 		return true
 	}
 	return false
@@ -237,6 +259,7 @@ func isLine(s rules.Step) bool {
 func (r *run) isRule(id string) bool {
 	return slices.ContainsFunc(r.bench.Book.Signs, func(s rules.Sign) bool { return s.ID == id }) ||
 		slices.ContainsFunc(r.bench.Book.Adjustments, func(a rules.Adjustment) bool { return a.ID == id }) ||
+		slices.ContainsFunc(r.bench.Book.PlanLines, func(l rules.PlanLine) bool { return l.ID == id }) ||
 		slices.ContainsFunc(r.bench.Book.Tradeoffs, func(t rules.Tradeoff) bool { return t.ID == id })
 }
 

@@ -1,0 +1,300 @@
+package bot
+
+import (
+	"errors"
+	"math"
+	"strconv"
+	"strings"
+
+	"panelhand/bot/answer"
+	"panelhand/bot/hear"
+	"panelhand/calc/units"
+	"panelhand/rules"
+	"panelhand/rules/fact"
+)
+
+// question answers a direct question with a number and reports whether the
+// message asked one. last is the state of the thread's set-up, nil where there
+// is none. A message that describes light and holds numbers stays a set-up unless
+// it asks in so many words and holds all that the number takes.
+func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set, last *answer.Numbers) bool {
+	if len(reading.Asked) == 0 || asksOther(reading) {
+		return false
+	}
+	k := &known{coach: c, said: reading.Facts, facts: facts, last: last, says: reading.Says}
+	best, lacking := c.choose(reading, k)
+	switch {
+	case best != nil && best.answers(reading):
+		a.Kind = answer.KindNumber
+		c.tellNumber(a, reading, best)
+	case lacking != nil && reading.Asking && lacking.ask.Points >= plainly && (len(lacking.told) > 0 || !saysLight(reading.Facts)) && !lit(reading.Facts) && !reading.Facts.Has("ask", "permission") && !termAsked(reading):
+		a.Kind, a.AskBack, a.Headline = answer.KindNumber, lacking.missing.Ask, lacking.missing.Ask
+		c.cautionsAt(a, reading)
+		a.Compose(c.book.Phrase, reading.Style, append(reading.Notes, c.book.Phrase("one-more"))...)
+	default:
+		return false
+	}
+	return true
+}
+
+// beside adds the number that a message asks for to an answer that stops it:
+// the sum hurts nobody, and says how far off safe the plan is.
+func (c *Coach) beside(a *answer.Answer, reading hear.Reading, facts *fact.Set) {
+	best, _ := c.choose(reading, &known{coach: c, said: reading.Facts, facts: facts, says: reading.Says})
+	if best == nil || !best.own() || !best.answers(reading) {
+		return
+	}
+	stop := a.Sections
+	headline := a.Headline
+	c.tellNumber(a, reading, best)
+	a.Sections = append(stop, answer.Section{Part: answer.Prose, Lines: []string{a.Headline}})
+	a.Headline = headline
+}
+
+// plainly is how much a question's words must say to be one without a question
+// mark or a question word: two words, or one that is asked for.
+const plainly = 8
+
+// answers reports whether a way that has all its numbers is what the message
+// is after. Words that say it plainly do, and so does a sum that takes every number
+// of the message. What is wanted of a picture outweighs words that only name a quantity.
+func (b *bound) answers(reading hear.Reading) bool {
+	if pictures(reading.Facts, b.ask.Span) {
+		return b.own() && reading.Asking && b.ask.Points >= plainly
+	}
+	_, kind := reading.Facts.Get("light.kind")
+	switch whole := len(b.told) > 1 && b.unused == 0; {
+	case termAsked(reading) && len(b.way.With) == 0:
+		return false
+	case !reading.Asking && kind && len(reading.Facts.Kit()) > 0: // a scene and what to light it with
+		return false
+	case reading.Facts.Has("ask", "permission") && !whole:
+		return false
+	case b.own() && b.ask.Points >= plainly:
+		return true
+	case b.own():
+		return len(b.told) > 0 && !gear(reading.Facts) || whole && (reading.Asking || !wishes(reading.Facts))
+	}
+	return reading.Asking
+}
+
+// termAsked reports whether a message without a number asks what a word means.
+func termAsked(reading hear.Reading) bool {
+	return reading.Facts.Has("ask", "meaning") && len(reading.Measures) == 0 && len(reading.Facts.Choices("turn")) == 0
+}
+
+// pictures reports whether a message says how a picture is to look, in words
+// outside those that ask the question: "motion blur" is no wish there.
+func pictures(said *fact.Set, asked fact.Span) bool {
+	for _, list := range []string{"wants", "faults"} {
+		for _, choice := range said.Choices(list) {
+			if v, _ := said.ChoiceValue(list, choice); v.Span.Start < asked.Start || v.Span.End > asked.End {
+				return true
+			}
+		}
+	}
+	_, look := said.Get("look")
+	return look
+}
+
+// lit reports whether a message has enough in it to light a picture by: then
+// a set-up, with all its numbers, serves better than a question back.
+func lit(said *fact.Set) bool {
+	_, kind := said.Get("light.kind")
+	return gear(said) || kind && len(said.Kit()) > 0 || len(said.Choices("wants")) > 0 || len(said.Choices("faults")) > 0
+}
+
+// gear reports whether a message names kit to build with.
+func gear(said *fact.Set) bool {
+	_, ok := said.Item("panel", "reflector", "diffuser", "umbrella", "softbox", "led", "stand")
+	return ok
+}
+
+// asksOther reports whether a message asks for what is no number: why, a
+// meaning, a drill, the record.
+func asksOther(reading hear.Reading) bool {
+	for _, other := range []string{"why", "drill", "save", "list", "recall", "forget", "script"} {
+		if reading.Facts.Has("ask", other) {
+			return true
+		}
+	}
+	if reading.Facts.Has("ask", "meaning") && len(reading.Measures) == 0 && reading.Content <= 2 {
+		return true
+	}
+	return reading.Says("explain", "define", "meaning", "definition", "mean", "means") && reading.Facts.Has("ask", "meaning") && len(reading.Measures) < 2
+}
+
+// choose finds the way that answers best, and, where none has all it takes,
+// the one that lacks least.
+func (c *Coach) choose(reading hear.Reading, k *known) (best, lacking *bound) {
+	amounts := inOrder(reading.Measures)
+	for i := range c.book.Questions {
+		q := &c.book.Questions[i]
+		ask, asked := reading.Asked[q.ID]
+		if !asked {
+			continue
+		}
+		for j := range q.Ways {
+			w := &q.Ways[j]
+			if len(w.With) > 0 && !reading.Says(w.With...) || len(w.Not) > 0 && reading.Says(w.Not...) {
+				continue
+			}
+			b := bind(q, w, amounts, k)
+			b.ask = ask
+			b.points += ask.Points
+			if len(w.With) > 0 {
+				b.points += withPoints
+			}
+			switch {
+			case b.missing == nil && (best == nil || b.points > best.points):
+				best = b
+			case b.missing != nil && (lacking == nil || b.points > lacking.points):
+				lacking = b
+			}
+		}
+	}
+	return best, lacking
+}
+
+// tellNumber writes the answer: the number in words, how it was reckoned, and
+// what was taken for what nobody said.
+func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
+	a.Assumed = b.assumed
+	value, err := c.book.Compute(b.way, b.inputs)
+	result := &answer.Result{Name: b.question.Result, Unit: rules.Results[b.question.Result]}
+	lines := append([]string(nil), reading.Notes...)
+	if err != nil {
+		result.Text = reason(err)
+		a.Headline = sentenceOf(result.Text)
+		lines = append([]string{a.Headline}, lines...)
+	} else {
+		result.Text = tellResult(result.Name, value, reading.Style, b.zone, strings.Contains(b.way.Tell.Value, "{more}"))
+		if result.Name != "gel" && result.Name != "time" {
+			result.Value = &value
+		}
+		a.Headline = b.fill(b.way.Tell.Value, result.Text, value, reading.Style)
+		how := b.working(value, result.Unit, reading.Style)
+		a.Working = how
+		lines = append([]string{a.Headline}, lines...)
+		if note := b.way.Note.Value; note != "" {
+			lines = append(lines, note)
+		}
+		lines = append(lines, how[0].Formula)
+	}
+	a.Result = result
+	if a.Safety == nil {
+		c.cautionsAt(a, reading)
+	}
+	a.Compose(c.book.Phrase, reading.Style, lines...)
+}
+
+// cautionsAt raises what the message's own words call for; a number does not
+// make anything safe.
+func (c *Coach) cautionsAt(a *answer.Answer, reading hear.Reading) {
+	raised := c.book.Raise(rules.Env{Facts: a.Facts, Technique: []string{}})
+	a.Raised, a.Safety = raised, cautions(raised, nil, reading)
+}
+
+// fill puts a way's numbers into its sentence.
+func (b *bound) fill(text, result string, value float64, style units.Style) string {
+	var out strings.Builder
+	for {
+		before, rest, holed := strings.Cut(text, "{")
+		out.WriteString(before)
+		if !holed {
+			break
+		}
+		name, after, _ := strings.Cut(rest, "}")
+		switch name {
+		case "value", "more":
+			out.WriteString(result)
+		default:
+			out.WriteString(b.print(name, style))
+		}
+		text = after
+	}
+	return sentenceOf(out.String())
+}
+
+// print writes one input of the way as its kind is written.
+func (b *bound) print(name string, style units.Style) string {
+	for i := range b.way.From {
+		if in := &b.way.From[i]; in.Name == name {
+			return printKind(in.Kind, b.inputs[name], style)
+		}
+	}
+	return ""
+}
+
+// working is each formula as people write it, with the numbers put in.
+func (b *bound) working(value float64, unit string, style units.Style) []answer.Working {
+	var parts []string
+	for i := range b.way.From {
+		in := &b.way.From[i]
+		if v, ok := b.inputs[in.Name]; ok {
+			parts = append(parts, printNamed(in, v, style))
+		}
+	}
+	with := strings.Join(parts, ", ")
+	formulas := b.way.Formulas()
+	if len(formulas) == 0 {
+		return []answer.Working{{Name: b.question.Result, Formula: joinWith(b.way.Gives.Value, with), Value: sig(value), Unit: unit, Source: b.way.Source}}
+	}
+	var out []answer.Working
+	for i, f := range formulas {
+		w := answer.Working{Name: f.Name, Formula: f.Written, Value: sig(value), Unit: unit, Source: f.Source}
+		if i == 0 {
+			w.Name, w.Formula = b.question.Result, joinWith(f.Written, with)
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+func joinWith(formula, with string) string {
+	if with == "" {
+		return formula
+	}
+	return formula + " with " + with
+}
+
+// reason is a formula's refusal as a calm sentence: without its name.
+func reason(err error) string {
+	var outside *units.RangeError
+	if errors.As(err, &outside) {
+		return outside.Error()
+	}
+	text := err.Error()
+	if _, rest, named := strings.Cut(text, ": "); named {
+		text = rest
+	}
+	return text
+}
+
+func sentenceOf(s string) string {
+	if s == "" {
+		return s
+	}
+	if !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
+		s += "."
+	}
+	if strings.HasPrefix(s, "f/") {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+func plainNumber(v float64, digits int) string {
+	if math.Abs(v) >= 1e6 || v != 0 && math.Abs(v) < 1e-4 {
+		return strconv.FormatFloat(v, 'g', digits, 64)
+	}
+	places := digits
+	if v != 0 {
+		places = max(0, digits-1-int(math.Floor(math.Log10(math.Abs(v)))))
+	}
+	s := strconv.FormatFloat(v, 'f', places, 64)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return strings.Replace(s, "-", "−", 1)
+}

@@ -1,0 +1,232 @@
+package bot
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"panelhand/bot/hear"
+	"panelhand/bot/memory"
+	"panelhand/rules/fact"
+)
+
+// A deed is what a message asks of the memory.
+type deed int
+
+const (
+	noDeed deed = iota
+	saveSetup
+	addNote
+	find
+	listPlaybook
+	showKit
+	putKit
+	dropKit
+	clearKit
+	deleteOne // a note, a record, a venue's notes or a person, by name
+	forgetTalk
+	export
+	calibrate
+)
+
+// A request is a message to the memory, taken apart. What is a title or a
+// note is kept word for word and never heard as anything else.
+type request struct {
+	deed   deed
+	before string // a message of its own that stood in front
+	head   string // the part that may be heard as facts
+	text   string // a title, a note, kit or a query, as typed
+	venue  string
+	verb   string // of a deletion, as typed
+	format string // of an export
+}
+
+// The grammar of requests. What the verbs mean stands in the playbook's words
+// (words/asks.yaml, words/memory.yaml); here is which part of the message is
+// verb, title, place or note.
+var (
+	polite  = `^\s*(?:(?:please|pls|plz|hey|hi|ok|okay|nice|great|good|perfect|lovely|thanks|thx|and|then|now|can you|could you|coach)\b[\s,.!:]*|[^\p{L}\p{N}"“'\s]+\s*)*`
+	form    = func(pattern string) *regexp.Regexp { return regexp.MustCompile(`(?is)` + polite + pattern) }
+	kitList = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear)(?:\s+list)?`
+	kitOf   = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear|bag)(?:\s+list)?`
+
+	saveAs     = form(`(?:save|keep|store|file|bookmark|log|remember)(?:\s+(?:this|that|it|these))?(?:\s+(?:one|set-?\s?up|look|light))?\s+as\b[\s:]*(?P<text>.*)$`)
+	saveThis   = form(`(?:save|store|bookmark|log)\s+(?:this|that|it|the)(?:\s+(?:one|set-?\s?up|look))?(?:\s+(?:to|in)\s+(?:the |our |my )?(?:playbook|notes|records))?\s*[.!?]*$`)
+	saveBare   = form(`save\s*[.!?]*$`)
+	noteFor    = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:venue\s+|site\s+)?note\s+(?:for|about|on|at)\s+(?P<venue>[^:;\n]{2,60}?)\s*(?::|;|\s[-–—]\s)\s*(?P<text>.*)$`)
+	noteComma  = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:venue\s+|site\s+)?note\s+(?:for|about|on|at)\s+(?P<venue>[^,:;\n]{2,60}?)\s*,\s*(?P<text>.+)$`)
+	note       = form(`(?:(?:(?:add|make|take|write|leave)\s+)(?:a\s+|another\s+)?notes?(?:\s+to\s+self)?|note(?:\s+to\s+self|\s+that)?\s*[:,-]|note\s+(?:to\s+self|that)|jot\s+down|write\s+(?:this|that)\s+down|remember(?:\s+this)?\s*:|remember\s+that|log\s*:)[\s:,-]*(?P<text>.*)$`)
+	kitPut     = form(`(?:(?:save|set|update|store|change)\s+` + kitList + `\b|` + `(?:my|our|the crew['’]?s)\s+(?:kit|gear)(?:\s+list)?\s*(?:is\b|:|=))[\s:=-]*(?P<text>.+)$`)
+	kitAdd     = form(`(?:add|put)\s+(?P<text>.+?)\s+(?:to|in|on|into)\s+` + kitList + `\s*[.!]*$`)
+	kitDrop    = form(`(?:remove|delete|take|drop|cross|strike)\s+(?P<text>.+?)\s+(?:from|off|out of)\s+` + kitList + `\s*[.!]*$`)
+	kitClear   = form(`(?:forget|clear|delete|wipe|empty|remove|erase)\s+(?:(?:everything|all)\s+(?:in|from|off)\s+)?` + kitList + `\s*[.!]*$`)
+	kitShow    = form(`(?:(?:what['’]?s|what\s+is|whats|wots|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|what\s+do\s+(?:i|we)\s+have|which\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|show(?:\s+me)?|list|read(?:\s+me)?)\b[^.,;:\n]{0,12}?\b` + kitOf + `|kit\s+list|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have)\s*[?.!]*$`)
+	ourKit     = form(`(?:my|our|the crew['’]?s)\s+[\p{L} -]{3,24}?\s*(?:\b(?:is|are|has|have|does|gives|goes|recycles|syncs|weighs|takes)\b|=|:)\s*(?P<text>.+)$`)
+	crewOwns   = regexp.MustCompile(`(?i)\bthe crew['’]?s\s+`)
+	exportThem = form(`export\b(?P<text>.*)$`)
+	remove     = form(`(?P<verb>delete|remove|erase|wipe|scrap|forget)\s+(?P<text>.+?)\s*[.!]*$`)
+	theTalk    = regexp.MustCompile(`(?i)^(?:everything|all of (?:it|this)|this (?:thread|chat|talk|conversation)|the (?:thread|chat|talk|conversation)|our (?:chat|talk)|all i said|what i said)$`)
+	whichOne   = regexp.MustCompile(`(?i)^(?:(?:the|that|my|our|this)\s+)?(?:notes?|records?|entry|entries|set-?\s?ups?|venue|place|person)?\s*(?:(?:on|about|for|called|named|of|from|at)\s+)?(?:the\s+)?`)
+	later      = regexp.MustCompile(`(?is)^(?P<before>.{8,}?)[.;,!\n]\s*(?:and\s+|then\s+|please\s+|pls\s+)*(?P<rest>save\s+(?:this|that|it)\s+as\b.*)$`)
+	testFrame  = regexp.MustCompile(`(?i)\b(?:test\s+(?:frame|shot|pop|flash|exposure)s?|calibrat(?:e|ion|ing))\b`)
+	asks       = regexp.MustCompile(`(?i)\?|\b(?:what|whats|how|did|have we|any|show|find|remind|know|remember|look up|list|notes?|which|where)\b`)
+	formats    = regexp.MustCompile(`(?i)\b(?:yaml|yml|playbook file|markdown|md)\b`)
+)
+
+// group returns a named part of a form's match, trimmed.
+func group(re *regexp.Regexp, m []string, name string) string {
+	if i := re.SubexpIndex(name); i >= 0 && i < len(m) {
+		return strings.TrimSpace(m[i])
+	}
+	return ""
+}
+
+// request takes a message apart; noDeed is that of one that is not for
+// the memory. Reading is the message as heard, in its thread.
+func (c *Coach) request(text string, reading hear.Reading) request {
+	if m := later.FindStringSubmatch(text); m != nil {
+		if before := group(later, m, "before"); saysLight(c.ear.Read(before, nil).Facts) && !note.MatchString(text) && !noteFor.MatchString(text) {
+			r := c.request(group(later, m, "rest"), reading)
+			r.before = before
+			return r
+		}
+	}
+	if r := c.wordForWord(text); r.deed != noDeed {
+		return r
+	}
+	if r := c.kitRequest(text, reading); r.deed != noDeed {
+		return r
+	}
+	if testFrame.MatchString(text) && !reading.Facts.Empty() && !has(reading.Facts, "faults") {
+		measured, _ := shotAt(text, reading.Facts)
+		if _, ok := reading.Facts.Item("flash", "strobe"); measured > 0 && ok && shotPower(text, reading.Facts) > 0 {
+			return request{deed: calibrate, head: text, text: text}
+		}
+	}
+	return c.lookUp(text, reading)
+}
+
+// wordForWord finds the requests whose rest is kept word for word.
+func (c *Coach) wordForWord(text string) request {
+	for _, one := range []struct {
+		re   *regexp.Regexp
+		deed deed
+	}{
+		{noteFor, addNote}, {noteComma, addNote}, {note, addNote}, {saveAs, saveSetup}, {saveThis, saveSetup}, {saveBare, saveSetup},
+	} {
+		m := one.re.FindStringSubmatch(text)
+		if m == nil {
+			continue
+		}
+		r := request{deed: one.deed, text: group(one.re, m, "text"), venue: trimThe(group(one.re, m, "venue"))}
+		r.head = strings.TrimSuffix(strings.TrimSpace(text), r.text)
+		if one.re == saveAs {
+			r.text = unquoted(r.text)
+		}
+		return r
+	}
+	return request{}
+}
+
+func unquoted(s string) string { return strings.TrimSpace(strings.Trim(s, "\"“”'‘’ \t\n")) }
+
+func trimThe(s string) string {
+	if len(s) > 4 && strings.EqualFold(s[:4], "the ") {
+		return strings.TrimSpace(s[4:])
+	}
+	return s
+}
+
+// kitRequest finds requests about the kit list. "Our flash is …" is one only
+// where it tells something lasting and nothing else is wanted: "our flash is
+// too hard" is about the picture.
+func (c *Coach) kitRequest(text string, reading hear.Reading) request {
+	switch {
+	case kitShow.MatchString(text):
+		return request{deed: showKit}
+	case kitClear.MatchString(text):
+		return request{deed: clearKit}
+	}
+	if m := kitDrop.FindStringSubmatch(text); m != nil {
+		return request{deed: dropKit, text: group(kitDrop, m, "text")}
+	}
+	if m := kitAdd.FindStringSubmatch(text); m != nil {
+		return request{deed: putKit, text: group(kitAdd, m, "text"), head: text}
+	}
+	if m := kitPut.FindStringSubmatch(text); m != nil {
+		said := group(kitPut, m, "text")
+		if strings.Contains(strings.ToLower(text[:strings.Index(text, said)]), "save") || !wishes(reading.Facts) {
+			return request{deed: putKit, text: said, head: text}
+		}
+	}
+	if ourKit.MatchString(text) {
+		reading = c.ear.Read(crewOwns.ReplaceAllString(text, "our "), nil) // the crew is not in the picture
+		if wishes(reading.Facts) || has(reading.Facts, "subject.traits") {
+			return request{}
+		}
+		if listed := kitFrom(reading, text); lasting(listed) {
+			return request{deed: putKit, text: text, head: text}
+		}
+	}
+	return request{}
+}
+
+// lasting reports whether kit tells more than its kind and what is dialled now.
+func lasting(k memory.KitList) bool {
+	for _, i := range k.Items {
+		if i.SizeM > 0 || i.GuideM > 0 || i.EnergyWs > 0 || i.Lux1m > 0 || i.HSS || i.Clicks > 0 || i.LowestPower > 0 || i.RecycleS > 0 || i.Charge > 0 || i.FootM > 0 || i.WeightKg > 0 || i.HeightM > 0 {
+			return true
+		}
+	}
+	return len(k.Cameras) > 0 || len(k.Lenses) > 0
+}
+
+// lookUp finds requests to find, list, delete and export.
+func (c *Coach) lookUp(text string, reading hear.Reading) request {
+	if m := exportThem.FindStringSubmatch(text); m != nil && reading.Facts.Has("ask", "list") {
+		r := request{deed: export, text: group(exportThem, m, "text"), format: "markdown"}
+		if f := strings.ToLower(formats.FindString(text)); strings.HasPrefix(f, "y") || strings.HasPrefix(f, "play") {
+			r.format = "yaml"
+		}
+		return r
+	}
+	if m := remove.FindStringSubmatch(text); m != nil {
+		what := group(remove, m, "text")
+		if theTalk.MatchString(what) {
+			return request{deed: forgetTalk}
+		}
+		name := unquoted(strings.TrimPrefix(what, whichOne.FindString(what)))
+		return request{deed: deleteOne, verb: strings.ToLower(group(remove, m, "verb")), text: name, head: group(remove, m, "verb")}
+	}
+	recall, list := reading.Facts.Has("ask", "recall"), reading.Facts.Has("ask", "list")
+	if !recall && !list || !asks.MatchString(text) || reading.Facts.Has("ask", "meaning") && !recall && !list {
+		return request{}
+	}
+	if saysTooMuch(reading.Facts) {
+		return request{}
+	}
+	r := request{deed: find, text: text, head: text}
+	if v, ok := reading.Facts.Get("venue"); ok {
+		r.venue = v.Text
+	}
+	if list && slices.Contains(memory.Tokens(text), "playbook") {
+		r.deed = listPlaybook
+	}
+	return r
+}
+
+// saysTooMuch reports whether a message that looks like a search is a scene to
+// light after all: it tells what is to be done, not only what to look for.
+func saysTooMuch(said *fact.Set) bool {
+	if len(said.Kit()) > 0 && (len(said.Choices("wants")) > 0 || len(said.Choices("says")) > 0) {
+		return true
+	}
+	for _, dial := range []string{"camera.aperture", "camera.iso", "camera.shutter_s"} {
+		if _, ok := said.Get(dial); ok && len(said.Kit()) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func has(said *fact.Set, list string) bool { return len(said.Choices(list)) > 0 }
