@@ -8,7 +8,6 @@ import (
 	"io"
 	"log/slog"
 	"net/http"
-	"net/url"
 	"runtime/debug"
 	"strings"
 	"sync"
@@ -130,13 +129,9 @@ type self struct{ user, bot string }
 // New checks what can be checked without a network.
 func New(c Config) (*Bot, error) {
 	blot := newBlot(c.BotToken, c.AppToken)
-	endpoint := slack.APIURL
-	if c.APIURL != "" {
-		u, err := url.Parse(c.APIURL)
-		if err != nil || u.Host == "" || u.Scheme != "https" && !(u.Scheme == "http" && loopback(u.Hostname())) {
-			return nil, errors.New("SLACK_API_URL has to be https (or http on this machine)")
-		}
-		endpoint = strings.TrimSuffix(c.APIURL, "/") + "/"
+	endpoint, err := CheckAPI(c.APIURL)
+	if err != nil {
+		return nil, err
 	}
 	switch {
 	case c.BotToken == "" || c.AppToken == "":
@@ -409,7 +404,7 @@ func (b *Bot) ask(ctx context.Context, s said) (a *answer.Answer, err error) {
 	}()
 	ctx, cancel := context.WithTimeout(ctx, b.pace.Think)
 	defer cancel()
-	return b.handler.Answer(ctx, channel.Message{Team: s.Team, Thread: s.Thread, Person: s.Person, Text: s.Text, Now: s.At})
+	return b.handler.Answer(ctx, channel.Message{Team: s.Team, Thread: s.Thread, Person: s.Person, Text: s.Text, Buttons: true, Now: s.At})
 }
 
 func (s said) asker() Asker {
@@ -553,8 +548,4 @@ func addressed(block string) string {
 		return thread[:i]
 	}
 	return ""
-}
-
-func loopback(host string) bool {
-	return host == "localhost" || host == "127.0.0.1" || host == "::1"
 }

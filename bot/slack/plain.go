@@ -54,7 +54,9 @@ func (r reader) plain(text string) string {
 	text = angled.ReplaceAllStringFunc(text, token)
 	text = emojiCode.ReplaceAllStringFunc(text, r.named)
 	text = fences.Replace(text)
-	text = marks.ReplaceAllStringFunc(text, unmarked)
+	for range 2 { // neighbours share the space between them
+		text = marks.ReplaceAllStringFunc(text, unmarked)
+	}
 	// After the mark-up, or "&lt;2m" would open a token.
 	text = entities.Replace(text)
 	var lines []string

@@ -37,12 +37,12 @@ func (e *envelope) ack(payload any) error {
 
 // listen keeps one socket open until ctx ends.
 func (b *Bot) listen(ctx context.Context, number int) {
-	gate := &gate{every: b.pace.Open, timeout: b.pace.Request, next: http.DefaultTransport.(*http.Transport).Clone(), log: func(d time.Duration) {
+	opening := &slowOpening{every: b.pace.Open, timeout: b.pace.Request, next: http.DefaultTransport.(*http.Transport).Clone(), log: func(d time.Duration) {
 		b.count("held back")
 		b.log.Warn("Slack keeps closing the socket; the next is opened slowly", "in", d)
 	}}
-	defer gate.next.CloseIdleConnections()
-	api := slack.New("", slack.OptionAppLevelToken(b.appToken), slack.OptionAPIURL(b.apiURL), slack.OptionHTTPClient(&http.Client{Transport: gate}))
+	defer opening.next.CloseIdleConnections()
+	api := slack.New("", slack.OptionAppLevelToken(b.appToken), slack.OptionAPIURL(b.apiURL), slack.OptionHTTPClient(&http.Client{Transport: opening}))
 	for ctx.Err() == nil {
 		err := b.connect(ctx, api, number)
 		b.hearing.lost(number)
@@ -201,10 +201,10 @@ func (b *Bot) take(client *socketmode.Client, f frame) {
 	}
 }
 
-// A gate lets the first few openings of a socket through at once, and the
+// A slowOpening lets the first few openings of a socket through at once, and the
 // next only slowly: Slack's library opens anew without any delay as often as
 // it is told to.
-type gate struct {
+type slowOpening struct {
 	every   time.Duration
 	timeout time.Duration // of a request, not counting the wait
 	next    *http.Transport
@@ -218,17 +218,17 @@ type gate struct {
 // openBurst is how many openings are let through at once.
 const openBurst = 3
 
-func (g *gate) RoundTrip(r *http.Request) (*http.Response, error) {
+func (o *slowOpening) RoundTrip(r *http.Request) (*http.Response, error) {
 	if path.Base(r.URL.Path) == "apps.connections.open" {
-		if d := g.delay(); d > 0 {
-			g.log(d)
+		if d := o.delay(); d > 0 {
+			o.log(d)
 			if err := sleep(r.Context(), d); err != nil {
 				return nil, err
 			}
 		}
 	}
-	ctx, cancel := context.WithTimeout(r.Context(), g.timeout)
-	response, err := g.next.RoundTrip(r.WithContext(ctx))
+	ctx, cancel := context.WithTimeout(r.Context(), o.timeout)
+	response, err := o.next.RoundTrip(r.WithContext(ctx))
 	if err != nil {
 		cancel()
 		return nil, err
@@ -238,20 +238,20 @@ func (g *gate) RoundTrip(r *http.Request) (*http.Response, error) {
 }
 
 // delay takes one opening from what is allowed.
-func (g *gate) delay() time.Duration {
-	g.mu.Lock()
-	defer g.mu.Unlock()
+func (o *slowOpening) delay() time.Duration {
+	o.mu.Lock()
+	defer o.mu.Unlock()
 	now := time.Now()
-	if g.at.IsZero() {
-		g.tokens, g.at = openBurst, now
+	if o.at.IsZero() {
+		o.tokens, o.at = openBurst, now
 	}
-	g.tokens = min(openBurst, g.tokens+float64(now.Sub(g.at))/float64(g.every))
-	g.at = now
-	g.tokens--
-	if g.tokens >= 0 {
+	o.tokens = min(openBurst, o.tokens+float64(now.Sub(o.at))/float64(o.every))
+	o.at = now
+	o.tokens--
+	if o.tokens >= 0 {
 		return 0
 	}
-	return time.Duration(-g.tokens * float64(g.every))
+	return time.Duration(-o.tokens * float64(o.every))
 }
 
 // cancelling is a body whose request ends with it.
