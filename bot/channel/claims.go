@@ -14,7 +14,7 @@ import (
 type Claim struct {
 	Key     string    // names the message, whatever delivered it
 	Message []byte    // what it takes to answer it after a crash
-	Post    []byte    // the answer as it is to be posted; empty until Ready
+	Post    []byte    // the answer as it is to be posted; only between Ready and Finish
 	Receipt string    // where the answer went; "" until Finish
 	Touched time.Time // when it was last claimed, readied or finished
 }
@@ -67,7 +67,7 @@ func (m *Memory) Ready(_ context.Context, post []byte, now time.Time, keys ...st
 
 // Finish says that the messages need nothing more.
 func (m *Memory) Finish(_ context.Context, receipt string, now time.Time, keys ...string) error {
-	m.change(keys, func(c *Claim) { c.Receipt, c.Touched = receipt, now })
+	m.change(keys, func(c *Claim) { c.Post, c.Receipt, c.Touched = nil, receipt, now })
 	return nil
 }
 

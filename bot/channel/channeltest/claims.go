@@ -107,8 +107,8 @@ func Claims(t *testing.T, open func(*testing.T) channel.Claims) {
 		if got := unfinished(t, c); got != "c" {
 			t.Errorf("Unfinished after Finish = %q, want c", got)
 		}
-		if got := find(t, c, "a").Receipt; got != "there" {
-			t.Errorf("receipt %q", got)
+		if got := find(t, c, "a"); got.Receipt != "there" || len(got.Post) > 0 || string(got.Message) != "message a" {
+			t.Errorf("finished: %+v", got)
 		}
 		must(t, c.Finish(t.Context(), "elsewhere", noon.Add(time.Hour), "a"))
 		if got := find(t, c, "a").Receipt; got != "elsewhere" {
