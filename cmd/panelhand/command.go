@@ -45,6 +45,7 @@ func commands() []command {
 		{"playbook", "check|show|diff …", "check the playbook, show a rule, compare two", process.playbook},
 		{"facts", "", "what can be heard, and how rules ask for it", process.facts},
 		{"formulas", "", "what rules may compute, with sources", process.formulas},
+		{"serve", "[--dry-run] [--health ADDRESS]", "answer in the team's Slack", process.serve},
 		{"slack", "manifest [--threads] [--reactions]", "what Slack is told of the app", process.slack},
 		{"doctor", "", "what is not ready to serve, and what to do", process.doctor},
 		{"version", "", "which panelhand this is", process.version},
