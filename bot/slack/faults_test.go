@@ -90,7 +90,7 @@ func TestFault04DisconnectWhileComputing(t *testing.T) {
 	}
 	cut := time.Now()
 	s.Wait("new sockets", time.Second, func() bool { return s.Open() == 2 })
-	if took := time.Since(cut); took > time.Second {
+	if took := time.Since(cut); took > slower*time.Second {
 		t.Errorf("reconnecting took %v", took)
 	}
 	close(s.parrot.gate)
@@ -135,13 +135,13 @@ func TestFault06HalfOpen(t *testing.T) {
 	t.Parallel()
 	s := start(t, func(s *stage) {
 		s.PingEvery = 0
-		s.config.Pace.Deaf = 400 * time.Millisecond
+		s.config.Pace.Deaf = slower * 400 * time.Millisecond
 	})
 	began := time.Now()
 	s.Wait("degraded health", 3*time.Second, func() bool { return !s.bot.Health().OK })
-	s.Lock(func() { s.PingEvery = 100 * time.Millisecond })
+	s.Lock(func() { s.PingEvery = slower * 100 * time.Millisecond })
 	s.Wait("sockets opened anew", 3*time.Second, func() bool { return len(s.Opens()) >= 4 })
-	if took := time.Since(began); took > 2*hurry.Ping+time.Second {
+	if took := time.Since(began); took > 2*hurry.Ping+slower*time.Second {
 		t.Errorf("a half-open socket was found after %v", took)
 	}
 	s.Wait("health", 3*time.Second, func() bool { return s.bot.Health().OK && s.Open() == 2 })
@@ -158,7 +158,7 @@ func TestFault07DisconnectAfterEveryHello(t *testing.T) {
 				s.OnHello = func(k *fakeslack.Socket) { k.Disconnect(reason) }
 			})
 			s.run()
-			time.Sleep(1500 * time.Millisecond)
+			time.Sleep(slower * 1500 * time.Millisecond)
 			// Two sockets, each three at once and then one every 250 ms.
 			if n := len(s.Opens()); n > 2*(3+6+1) || n < 8 {
 				t.Errorf("%d sockets were opened in 1.5 s", n)
@@ -182,7 +182,7 @@ func TestFault08OpeningFails(t *testing.T) {
 		} {
 			t.Run(name, func(t *testing.T) {
 				t.Parallel()
-				s := build(t, func(s *stage) { s.config.Pace.Request = 300 * time.Millisecond })
+				s := build(t, func(s *stage) { s.config.Pace.Request = slower * 300 * time.Millisecond })
 				s.Fail("apps.connections.open", fault, fault)
 				began := time.Now()
 				s.run()
@@ -218,7 +218,7 @@ func TestFault08OpeningFails(t *testing.T) {
 					if err == nil || !strings.Contains(err.Error(), c.says) || !strings.Contains(err.Error(), c.code) {
 						t.Errorf("ended with %v, want words on %q", err, c.says)
 					}
-				case <-time.After(3 * time.Second):
+				case <-time.After(slower * 3 * time.Second):
 					t.Error("did not end")
 				}
 			})
@@ -556,7 +556,7 @@ func TestFault21MonstrousTexts(t *testing.T) {
 		began := time.Now()
 		s.Say("U1", "C1", mention+"x", w)
 		s.Wait(fmt.Sprintf("an answer to text %d", i), 2*time.Second, func() bool { return len(s.parrot.messages()) >= min(i+1, 6) })
-		if took := time.Since(began); took > 400*time.Millisecond {
+		if took := time.Since(began); took > slower*400*time.Millisecond {
 			t.Errorf("text %d took %v", i, took)
 		}
 		time.Sleep(2 * hurry.Post)
@@ -772,7 +772,7 @@ func TestFault25LoadAndLife(t *testing.T) {
 			t.Errorf("%d answers", n)
 		}
 		for i, parent := range parents {
-			inOrder(t, s.Posts(fmt.Sprint("C", 100+i)), parent)
+			s.inOrder(fmt.Sprint("C", 100+i), parent)
 		}
 		runtime.ReadMemStats(&after)
 		if after.HeapAlloc > before.HeapAlloc+64<<20 {
@@ -789,7 +789,7 @@ func TestFault25LoadAndLife(t *testing.T) {
 		select {
 		case err := <-s.ended:
 			s.ended <- err
-		case <-time.After(3 * time.Second):
+		case <-time.After(slower * 3 * time.Second):
 			t.Fatal("does not stop")
 		}
 		if took := time.Since(began); took > 2*hurry.Stop {
@@ -866,25 +866,30 @@ func TestFault25LoadAndLife(t *testing.T) {
 	})
 }
 
-// inOrder checks that a thread's answers name its messages in their order.
-func inOrder(t *testing.T, posts []fakeslack.Message, parent string) {
-	t.Helper()
-	var got []int
-	for _, p := range posts {
-		if p.Thread != parent {
-			t.Errorf("an answer in thread %q, want %q", p.Thread, parent)
-		}
-		// A merged answer names what it answers after its own message.
-		first, rest, _ := strings.Cut(p.Text, "(also:")
-		for _, part := range append(strings.Split(rest, ";"), first) {
-			var n int
-			if _, err := fmt.Sscanf(part[max(strings.Index(part, "message"), 0):], "message %d", &n); err == nil {
-				got = append(got, n)
-			}
+// inOrder checks that a channel's one thread is answered in the order in which
+// the coach was asked. (Two sockets may deliver neighbours in the other order;
+// TestLanesSort has what is done about that.)
+func (s *stage) inOrder(channel, parent string) {
+	s.t.Helper()
+	var asked, got []string
+	for _, m := range s.parrot.messages() {
+		if m.Thread == channel+"/"+parent {
+			asked = append(asked, m.Text)
 		}
 	}
-	if !slices.IsSorted(got) {
-		t.Errorf("answered out of order: %v", got)
+	for _, p := range s.Posts(channel) {
+		if p.Thread != parent {
+			s.t.Errorf("an answer in thread %q, want %q", p.Thread, parent)
+		}
+		// A merged answer names what it answers after its own message.
+		own, rest, merged := strings.Cut(strings.TrimPrefix(p.Text, "re: "), " (also: ")
+		if merged {
+			got = append(got, strings.Split(strings.TrimSuffix(rest, ")"), "; ")...)
+		}
+		got = append(got, own)
+	}
+	if !slices.Equal(got, asked) {
+		s.t.Errorf("answered %q, asked %q", got, asked)
 	}
 }
 
@@ -899,7 +904,7 @@ func TestTokenRevokedWhileRunning(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), "token_revoked") {
 			t.Errorf("ended with %v", err)
 		}
-	case <-time.After(5 * time.Second):
+	case <-time.After(slower * 5 * time.Second):
 		t.Fatal("runs on without a token")
 	}
 	if s.bot.Health().OK {

@@ -20,9 +20,9 @@ import (
 
 // hurry is Slack's pace twenty times as fast, as the fake's is.
 var hurry = slack.Pace{
-	Ack: 50 * time.Millisecond, Form: 80 * time.Millisecond, Request: time.Second, Store: 100 * time.Millisecond, Think: time.Second,
-	Ping: 800 * time.Millisecond, Deaf: 2 * time.Second, Open: 250 * time.Millisecond, Post: 50 * time.Millisecond, Again: 50 * time.Millisecond, Look: 50 * time.Millisecond,
-	Orphan: 150 * time.Millisecond, Double: 150 * time.Millisecond, Stop: time.Second,
+	Ack: slower * 50 * time.Millisecond, Form: slower * 80 * time.Millisecond, Request: slower * time.Second, Store: slower * 100 * time.Millisecond, Think: slower * time.Second,
+	Ping: slower * 800 * time.Millisecond, Deaf: slower * 2 * time.Second, Open: slower * 250 * time.Millisecond, Post: slower * 50 * time.Millisecond, Again: slower * 50 * time.Millisecond, Look: slower * 50 * time.Millisecond,
+	Orphan: slower * 150 * time.Millisecond, Double: slower * 150 * time.Millisecond, Stop: slower * time.Second,
 }
 
 // plainView is text alone, with one button for each kind of action.
@@ -150,6 +150,7 @@ func build(t testing.TB, change ...func(*stage)) *stage {
 	t.Helper()
 	s := &stage{Slack: fakeslack.New(t), t: t, parrot: new(parrot), claims: new(channel.Memory), log: new(safeBuffer)}
 	s.Pace = hurry.Post
+	s.AckWithin, s.PingEvery, s.Patience = slower*s.AckWithin, slower*s.PingEvery, slower
 	s.config = slack.Config{BotToken: fakeslack.BotToken, AppToken: fakeslack.AppToken, APIURL: s.URL, Handler: s.parrot, View: plainView{}, Phrase: phrase, Log: s.log, Pace: hurry}
 	for _, c := range change {
 		c(s)
@@ -176,7 +177,7 @@ func (s *stage) run() {
 		s.stop()
 		select {
 		case <-ended:
-		case <-time.After(5 * time.Second):
+		case <-time.After(slower * 5 * time.Second):
 			s.t.Error("the bot does not stop")
 		}
 		s.Slack.Close()

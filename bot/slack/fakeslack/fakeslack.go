@@ -44,6 +44,7 @@ type Slack struct {
 	Validate  func(blocks json.RawMessage) error
 	Pace      time.Duration // the least time between two posts in a channel in the long run; 0 checks nothing
 	OnHello   func(*Socket) // runs after each hello
+	Patience  int           // how many times as long Wait waits, for slow machines; 0 is once
 
 	t      testing.TB
 	server *httptest.Server
@@ -262,7 +263,7 @@ func (s *Slack) Open() int {
 // Wait waits until ok holds and fails the test where it does not in time.
 func (s *Slack) Wait(what string, within time.Duration, ok func() bool) {
 	s.t.Helper()
-	deadline := time.Now().Add(within)
+	deadline := time.Now().Add(within * time.Duration(max(s.Patience, 1)))
 	for !ok() {
 		if time.Now().After(deadline) {
 			s.t.Fatalf("waited %v in vain: %s", within, what)

@@ -48,8 +48,10 @@ func (s *Slack) link(w http.ResponseWriter, r *http.Request) {
 	k.mu.Lock()
 	closed := false
 	var count int
+	var greeted func(*Socket)
+	var every time.Duration
 	s.Lock(func() {
-		closed = s.closed
+		closed, greeted, every = s.closed, s.OnHello, s.PingEvery
 		s.sockets = append(s.sockets, k)
 		count = len(s.sockets)
 		s.quiet.Add(1)
@@ -61,11 +63,11 @@ func (s *Slack) link(w http.ResponseWriter, r *http.Request) {
 		k.Cut()
 		return
 	}
-	if s.OnHello != nil {
-		s.OnHello(k)
+	if greeted != nil {
+		greeted(k)
 	}
-	if s.PingEvery > 0 {
-		go k.ping(s.PingEvery)
+	if every > 0 {
+		go k.ping(every)
 	}
 	k.read()
 }
