@@ -13,7 +13,8 @@ import (
 	"github.com/peterh/liner"
 
 	"panelhand/bot"
-	"panelhand/bot/channel"
+	"panelhand/bot/answer"
+	"panelhand/bot/console"
 	"panelhand/bot/memory"
 )
 
@@ -45,43 +46,23 @@ func (p process) chat(args []string) error {
 	if thread == "" {
 		kept = memory.Apart(kept)
 	}
-	session, err := p.session(kept)
+	book, err := p.book()
 	if err != nil {
 		return err
 	}
 	next, done := p.lines()
 	defer done()
-	for {
-		text, err := next()
-		if text != "" || err == nil {
-			if err := p.answer(session, message, text, s); err != nil {
+	return console.Console{
+		Handler: session(book, kept), Frame: message, Next: next, Trouble: book.Phrase("slack-trouble"),
+		Show: func(a *answer.Answer) error {
+			if err := p.print(a, s); err != nil || s.json {
 				return err
 			}
-		}
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		if err != nil {
-			return fmt.Errorf("reading the conversation: %w", err)
-		}
-	}
-}
-
-// answer answers one message of a conversation. Where the memory fails the
-// answer says so and the talk goes on.
-func (p process) answer(session *bot.Session, m channel.Message, text string, s shape) error {
-	m.Text = text
-	a, err := session.Answer(context.Background(), m)
-	if err != nil {
-		fmt.Fprintln(p.err, "panelhand: "+err.Error())
-	}
-	if err := p.print(a, s); err != nil {
-		return err
-	}
-	if !s.json {
-		fmt.Fprintln(p.out)
-	}
-	return nil
+			_, err := fmt.Fprintln(p.out)
+			return err
+		},
+		Log: func(err error) { fmt.Fprintln(p.err, "panelhand: "+err.Error()) },
+	}.Run(context.Background())
 }
 
 // lines gives the messages one by one: with line editing and history from a

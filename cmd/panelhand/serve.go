@@ -11,7 +11,6 @@ import (
 	"syscall"
 	"time"
 
-	"panelhand/bot"
 	"panelhand/bot/channel"
 	"panelhand/bot/memory"
 	"panelhand/bot/slack"
@@ -42,11 +41,10 @@ func (p process) serve(args []string) error {
 	if err != nil {
 		return err
 	}
-	session := &bot.Session{Coach: bot.New(book), Store: kept, Clock: time.Now}
 	phone := slack.NewPhone(book.Phrase)
 	here, err := slack.New(slack.Config{
 		BotToken: p.getenv("SLACK_BOT_TOKEN"), AppToken: p.getenv("SLACK_APP_TOKEN"), APIURL: p.getenv("SLACK_API_URL"),
-		Handler: session, Claims: claims(kept), View: phone, Phrase: book.Phrase, Log: p.err, DryRun: dry,
+		Handler: session(book, kept), Claims: claims(kept), View: phone, Phrase: book.Phrase, Log: p.err, DryRun: dry,
 	})
 	if err != nil {
 		return usageError{err.Error()}

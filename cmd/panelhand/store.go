@@ -14,6 +14,7 @@ import (
 	"panelhand/bot"
 	"panelhand/bot/memory"
 	"panelhand/bot/store"
+	"panelhand/rules"
 	"panelhand/rules/source"
 )
 
@@ -78,11 +79,15 @@ func (p process) exists() bool {
 
 // session is the coach with a store.
 func (p process) session(s memory.Store) (*bot.Session, error) {
-	coach, err := p.coach()
+	book, err := p.book()
 	if err != nil {
 		return nil, err
 	}
-	return &bot.Session{Coach: coach, Store: s, Clock: time.Now}, nil
+	return session(book, s), nil
+}
+
+func session(book *rules.Book, s memory.Store) *bot.Session {
+	return &bot.Session{Coach: bot.New(book), Store: s, Clock: time.Now}
 }
 
 // onFile opens the store's own file for the commands that work on it.
