@@ -157,6 +157,7 @@ func (t *turn) load() error {
 	if t.ground.Kit, err = t.Store.Kit(t.ctx, t.team); err != nil {
 		return err
 	}
+	t.thread.style = newer(t.thread.style, houseStyle(t.ground.Kit))
 	t.reading = t.Coach.ear.Read(t.in.Text, t.thread.facts)
 	return t.loadVenue()
 }

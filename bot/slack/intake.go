@@ -188,7 +188,7 @@ func (b *Bot) press(ctx context.Context, i interaction, a action) {
 	switch {
 	case what != Say && what != Show && what != Share:
 		if i.Trigger != "" && what != "" {
-			b.open(i, s.asker(), a.ID, value)
+			b.open(i, s.asker(), what, value)
 		}
 		return
 	case value == "" || s.Channel == "":

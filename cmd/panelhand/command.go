@@ -38,7 +38,7 @@ func commands() []command {
 		{"chat", "[--json] [--full] [--thread NAME]", "a conversation, one message a line", process.chat},
 		{"plan", "[--markdown FILE] [--html FILE] TEXT…", "the day ahead: sun, light, batteries, packing list", process.plan},
 		{"kit", "[--team NAME] [FILE.yaml]", "print the crew's kit list, or take it from a file", process.kit},
-		{"export", "[--markdown|--yaml] [--team NAME]", "print the set-ups and notes that were saved", process.export},
+		{"export", "[--markdown|--yaml|--wrong] [--team NAME]", "print what was saved, or reported as wrong", process.export},
 		{"backup", "FILE", "copy all that is kept to a new file", process.backup},
 		{"restore", "FILE", "put a backup back in place", process.restore},
 		{"explain", "TEXT…", "what was heard, and what every rule said of it", process.explain},

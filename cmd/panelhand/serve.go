@@ -41,10 +41,10 @@ func (p process) serve(args []string) error {
 	if err != nil {
 		return err
 	}
-	phone := slack.NewPhone(book.Phrase)
+	phone, coach := slack.NewPhone(book.Phrase), session(book, kept)
 	here, err := slack.New(slack.Config{
 		BotToken: p.getenv("SLACK_BOT_TOKEN"), AppToken: p.getenv("SLACK_APP_TOKEN"), APIURL: p.getenv("SLACK_API_URL"),
-		Handler: session(book, kept), Claims: claims(kept), View: phone, Phrase: book.Phrase, Log: p.err, DryRun: dry,
+		Handler: coach, Claims: claims(kept), View: phone, Windows: slack.Forms{Phone: phone, Notebook: notebook{coach}}, Phrase: book.Phrase, Log: p.err, DryRun: dry,
 	})
 	if err != nil {
 		return usageError{err.Error()}

@@ -219,12 +219,28 @@ func TestServe(t *testing.T) {
 		t.Errorf("pointed at %q, answered in %q", pointed, about.Thread)
 	}
 
+	// The forms and the app's page are over the same store.
+	action, value, block = fakeslack.Button(answer.Blocks, "wrong")
+	p.Press("U1", fakeslack.Press{Channel: "C1", Message: answer.TS, Thread: asked, Action: action, Value: value, Block: block})
+	p.OpenHome("U2")
+	p.Wait("a form and the page", 10*time.Second, func() bool { return len(p.Views()) == 2 })
+	home := p.Views()[slices.IndexFunc(p.Views(), func(v fakeslack.View) bool { return v.User == "U2" })]
+	if !strings.Contains(string(home.View), "2 × flash") {
+		t.Errorf("the page has no kit: %s", home.View)
+	}
+	p.Submit("U1", "wrong", `{"values":{"what":{"what":{"type":"plain_text_input","value":"the face was still dark"}}}}`)
+
 	p.settled()
 	if status, metrics := p.get("/metrics"); status != http.StatusOK || !strings.Contains(metrics, `panelhand_slack_total{what="posted"} 7`+"\n") {
 		t.Errorf("/metrics: %d\n%s", status, metrics)
 	}
 	if took := p.end(); took > 10*time.Second {
 		t.Errorf("SIGTERM took %v", took)
+	}
+	wrong := exec.Command(p.bin, "export", "--wrong", "--team", fakeslack.Team)
+	wrong.Env = []string{"PANELHAND_STORE=" + p.store}
+	if out, err := wrong.CombinedOutput(); err != nil || !strings.Contains(string(out), "the face was still dark") {
+		t.Errorf("what was reported is not exported: %v\n%s", err, out)
 	}
 
 	// What it knew it knows after the restart.
