@@ -154,7 +154,7 @@ func New(c Config) (*Bot, error) {
 		api: slack.New(c.BotToken, slack.OptionAPIURL(endpoint), slack.OptionHTTPClient(web)),
 		web: web, handler: c.Handler, claims: c.Claims, view: c.View, windows: c.Windows, phrase: c.Phrase,
 		log: slog.New(slog.NewTextHandler(blot.writer(log), nil)), blot: blot, dry: c.DryRun, pace: pace, now: time.Now,
-		paces:  paces{every: pace.Post, burst: burst},
+		paces:  paces{every: pace.Post, burst: burst, began: time.Now()},
 		intake: make(chan *envelope, mostWaiting), failed: make(chan error, 1), working: context.Background(),
 	}
 	b.lanes = lanes{most: mostWaiting, batch: mostApart, work: b.work}

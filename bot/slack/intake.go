@@ -19,7 +19,7 @@ func (b *Bot) takeIn(ctx context.Context) {
 		case <-ctx.Done():
 			return
 		case e := <-b.intake:
-			b.decide(ctx, e)
+			b.decide(b.working, e) // also when stopping: it is in hand, and will be acknowledged
 			if err := e.ack(nil); err != nil {
 				b.count("ack failed")
 			}

@@ -340,6 +340,7 @@ func shorten(text string) string {
 type paces struct {
 	every time.Duration // one post in a channel, in the long run
 	burst int           // that may come at once
+	began time.Time     // nobody knows what was posted just before: no burst then
 
 	mu   sync.Mutex
 	next map[string]time.Time // when the channel's burst is full again
@@ -359,7 +360,10 @@ func (p *paces) wait(ctx context.Context, channel string) error {
 			}
 		}
 	}
-	full := p.next[channel]
+	full, known := p.next[channel]
+	if !known {
+		full = p.began.Add(time.Duration(p.burst-1) * p.every)
+	}
 	if full.Before(now) {
 		full = now
 	}

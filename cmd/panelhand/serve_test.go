@@ -228,7 +228,9 @@ func TestServe(t *testing.T) {
 	if !strings.Contains(string(home.View), "2 × flash") {
 		t.Errorf("the page has no kit: %s", home.View)
 	}
+	before := len(p.Deliveries())
 	p.Submit("U1", "wrong", `{"values":{"what":{"what":{"type":"plain_text_input","value":"the face was still dark"}}}}`)
+	p.Wait("the form's delivery", 10*time.Second, func() bool { return len(p.Deliveries()) > before })
 
 	p.settled()
 	if status, metrics := p.get("/metrics"); status != http.StatusOK || !strings.Contains(metrics, `panelhand_slack_total{what="posted"} 7`+"\n") {
