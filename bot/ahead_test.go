@@ -29,6 +29,7 @@ func planned(coach *bot.Coach, text string) *answer.Answer {
 // TestPlans answers messages of our own, each written down with what a
 // competent reader would expect before it was tried.
 func TestPlans(t *testing.T) {
+	long(t)
 	coach := houseCoachLoose(t)
 	file, err := os.Open(filepath.Join("..", "testdata", "plans.jsonl"))
 	if err != nil {

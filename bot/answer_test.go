@@ -40,6 +40,7 @@ func sweep(f func(message string)) {
 // by the published relation EV100 = log2(N²/t) − log2(S/100), and the face as
 // light added to light; nothing of the program's own arithmetic is used.
 func TestNumbersAddUp(t *testing.T) {
+	long(t)
 	coach := houseCoach(t)
 	lit, checked := 0, 0
 	sweep(func(message string) {
@@ -81,6 +82,7 @@ var flashWays = []string{"through", "bounce", "umbrella", "softbox", "wall", "ba
 // TestAnswersKeepTheirPromises holds every answer of the sweep to the phone's
 // size and to what was forbidden.
 func TestAnswersKeepTheirPromises(t *testing.T) {
+	long(t)
 	coach := houseCoach(t)
 	sweep(func(message string) {
 		if message == "" {

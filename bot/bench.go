@@ -4,6 +4,7 @@ import (
 	"io/fs"
 
 	"panelhand/bot/answer"
+	"panelhand/bot/drill"
 	"panelhand/bot/hear"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -16,7 +17,11 @@ func (c *Coach) Bench(files fs.FS) try.Bench {
 	return try.Bench{
 		Book:  c.book,
 		Files: files,
-		Hear:  func(say string) *fact.Set { return c.ear.Read(say, nil).Facts },
+		Mark: func(id string, numbers map[string]float64, say string) (string, bool) {
+			m, ok := drill.Reply(c.book, drill.Question{Drill: id, Values: numbers}, say)
+			return string(m.Mark), ok
+		},
+		Hear: func(say string) *fact.Set { return c.ear.Read(say, nil).Facts },
 		Answer: func(thread ...string) try.Answer {
 			t := new(Thread)
 			var a *answer.Answer

@@ -3,6 +3,7 @@ package bot
 import (
 	"cmp"
 	"slices"
+	"strings"
 	"time"
 
 	"panelhand/bot/answer"
@@ -19,8 +20,9 @@ type bound struct {
 	question  *rules.Question
 	way       *rules.Way
 	inputs    map[string]float64
-	told      map[string]bool // inputs that the message itself said
-	elsewhere int             // inputs taken from the thread or assumed
+	also      map[string]float64 // what the way says besides, once computed
+	told      map[string]bool    // inputs that the message itself said
+	elsewhere int                // inputs taken from the thread or assumed
 	assumed   []answer.Assumption
 	zone      *time.Location
 	missing   *rules.Input // the first that could not be had
@@ -44,7 +46,7 @@ const (
 // bind finds the numbers of a way: first among the message's amounts, the
 // surest fit first, then in what is known, then what the way says to take.
 func bind(q *rules.Question, w *rules.Way, amounts []hear.Measure, k *known) *bound {
-	b := &bound{question: q, way: w, inputs: map[string]float64{}, told: map[string]bool{}, zone: k.zone()}
+	b := &bound{question: q, way: w, inputs: map[string]float64{}, also: map[string]float64{}, told: map[string]bool{}, zone: k.zone()}
 	taken := make([]bool, len(amounts))
 	for _, fit := range fits(w, amounts) {
 		name := w.From[fit.input].Name
@@ -56,6 +58,7 @@ func bind(q *rules.Question, w *rules.Way, amounts []hear.Measure, k *known) *bo
 		b.points += usedPoints
 	}
 	b.yield(w)
+	b.onward(w)
 	for i, a := range amounts {
 		if !taken[i] && a.Kind != "number" && a.Kind != "temperature" {
 			b.unused++
@@ -96,6 +99,22 @@ func (b *bound) yield(w *rules.Way) {
 				delete(b.inputs, spare.Name)
 				delete(b.told, spare.Name)
 				break
+			}
+		}
+	}
+}
+
+// onward makes the only number of a change the one that it goes to, where it
+// can start from what stands: "what power if I go f4".
+func (b *bound) onward(w *rules.Way) {
+	for i := range w.From {
+		from := &w.From[i]
+		if rest, starts := strings.CutPrefix(from.Name, "from"); starts && b.told[from.Name] && len(from.Fact) > 0 {
+			to := "to" + rest
+			if j := slices.IndexFunc(w.From, func(in rules.Input) bool { return in.Name == to }); j >= 0 && w.From[j].Kind == from.Kind && w.From[j].Else == nil && !b.told[to] {
+				b.inputs[to], b.told[to] = b.inputs[from.Name], true
+				delete(b.inputs, from.Name)
+				delete(b.told, from.Name)
 			}
 		}
 	}
@@ -214,7 +233,9 @@ func (b *bound) find(in *rules.Input, k *known) {
 			b.told[in.Name] = true
 		} else {
 			b.elsewhere++
-			b.points += foundPoints
+			if !in.Must { // what only the thread can say is no loss
+				b.points += foundPoints
+			}
 			b.assumed = append(b.assumed, answer.Assumption{Fact: path, Value: sig(v), Text: printNamed(in, v, units.Style{}), Why: k.coach.book.Phrase("why-thread")})
 		}
 		return

@@ -102,9 +102,13 @@ func (f *follower) dial() bool {
 		// A power that is reported stands on the dial already: what it gives is
 		// what the frame shows, so the difference is the flash's own.
 		if item.Power > 0 && units.Fraction(item.Power) != p.Given.Power {
-			p.Loss += units.Stops(math.Log2(item.Power / float64(p.Given.Power)))
-			p.Given.Power, changed = units.Fraction(item.Power), true
 			free = []string{"shutter", "iso"}
+			if said.Has("turn", "power-to") { // asked for: the face goes where it takes it
+				free = nil
+			} else {
+				p.Loss += units.Stops(math.Log2(item.Power / float64(p.Given.Power)))
+			}
+			p.Given.Power, changed = units.Fraction(item.Power), true
 		}
 	}
 	if !changed {
@@ -421,6 +425,11 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 	if (again || said.Has("ask", "less")) && len(asked) == 0 {
 		asked = last.Asked
 	}
+	if c.happened(a, was, said) {
+		t.facts = a.Facts
+		c.relight(a, t, was, reading, full)
+		return
+	}
 	turned := f.dial()
 	if changesScene(last.Facts, said) || said.Has("ask", "moved") || len(asked) == 0 && !turned {
 		c.relight(a, t, was, reading, full)
@@ -455,6 +464,40 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 		asked = last.Asked
 	}
 	t.push(state{Facts: a.Facts, Assumed: last.Assumed, Plan: f.plan, Asked: asked})
+}
+
+// happened writes down a light that is told to have gone up or down, by the
+// stops that were said or by one: what was metered or taken before moves with it.
+func (c *Coach) happened(a *answer.Answer, was *staging, said *fact.Set) bool {
+	by := 1.0
+	if v, ok := said.Number("amount.stops"); ok {
+		by = v
+	}
+	moves := map[string]float64{}
+	for turn, way := range map[string]float64{"light-down": -by, "light-up": by} {
+		if said.Has("turn", turn) {
+			moves["light.ev100"], moves["light.background_ev100"] = way, way
+		}
+	}
+	for turn, way := range map[string]float64{"sky-down": -by, "sky-up": by} {
+		if said.Has("turn", turn) {
+			moves["light.background_ev100"] = way
+		}
+	}
+	if len(moves) == 0 {
+		return false
+	}
+	facts := a.Facts.Clone()
+	for path, way := range moves {
+		if _, again := said.Get(path); again {
+			continue
+		}
+		put(facts, path, was.number(path, float64(was.scene.Ambient))+way)
+	}
+	facts.Remove("wants", "darker-background")
+	facts.Remove("wants", "brighter-background")
+	a.Facts, a.Heard = facts, fact.HeardJSON(facts)
+	return true
 }
 
 // asking is what a message asks of the set-up that stands. What the same words

@@ -49,6 +49,10 @@ type Message struct {
 	Now     time.Time // zero where nobody said
 	Zone    string
 	Team    string
+	Person  string    // who said it, as the channel names them; whose drills these are
+	Lead    bool      // who said it leads the crew
+	Seed    uint64    // of what is drawn for a drill
+	When    time.Time // when it came in by the program's clock, for what comes again in training; never to light by
 
 	// Ground is what lies under the message: the crew's kit list and the
 	// venue's rules. Nil where there is none.
@@ -65,6 +69,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		return c.plain(a, reading, answer.KindUnsure, "too-long")
 	case reading.Empty:
 		return c.plain(a, reading, answer.KindUnsure, "empty")
+	}
+	if c.train(a, t, reading, m) {
+		return a
 	}
 	before := t.facts
 	facts := hear.Merge(t.facts, reading.Facts)
@@ -86,7 +93,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	}
 	switch {
 	case reading.Facts.Has("ask", "restart"):
-		*t = Thread{style: t.style}
+		*t = Thread{style: t.style, training: training{People: t.training.People}}
 		return c.plain(a, reading, answer.KindChange, "started-over")
 	case stops(raised):
 		if reading.Facts.Has("ask", "plan") || t.planning && replans(reading.Facts) { // the stop is told, the plan stays in the document
@@ -115,7 +122,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	case a.Kind == answer.KindHelp:
 		return c.plain(a, reading, answer.KindHelp, "help-1", "help-2", "help-3", "help-4")
 	case a.Kind == answer.KindUnsure:
-		return c.unsure(a, reading)
+		return c.stillOpen(c.unsure(a, reading), t)
 	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "undo"):
 		c.undo(a, t, reading)
 	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "keep-it"):

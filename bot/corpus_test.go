@@ -14,6 +14,8 @@ import (
 
 	"panelhand/bot"
 	"panelhand/bot/answer"
+	"panelhand/bot/channel"
+	"panelhand/bot/memory"
 	"panelhand/rules"
 	"panelhand/rules/playbook"
 )
@@ -52,9 +54,6 @@ type corpusChange struct {
 	Stops *[2]float64 `json:"stops"`
 }
 
-// later are the groups that this program does not answer yet.
-var later = []string{"drill", "record"}
-
 // floor is the share of assertions that must hold.
 const floor = 0.97
 
@@ -65,6 +64,15 @@ func houseCoach(t testing.TB) *bot.Coach {
 		t.Errorf("%v", p)
 	}
 	return bot.New(book)
+}
+
+// long keeps a test of many messages out of a short run: the race detector is
+// ten times slower, and nothing is shared there.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("many messages, one goroutine")
+	}
 }
 
 func readCorpus(t testing.TB, name string) []corpusCase {
@@ -90,24 +98,26 @@ func readCorpus(t testing.TB, name string) []corpusCase {
 	return cases
 }
 
-// TestCorpus answers the open corpus, each case in a thread of its own, and
-// counts what holds, group by group.
+// TestCorpus answers the open corpus, each case in a thread and with a memory
+// of its own, and counts what holds, group by group.
 func TestCorpus(t *testing.T) {
+	long(t)
 	coach := houseCoach(t)
 	type count struct{ right, all, cases int }
 	groups, total := map[string]*count{}, count{}
 	for _, c := range readCorpus(t, "corpus.jsonl") {
-		if slices.Contains(later, c.Group) {
-			continue
-		}
 		if groups[c.Group] == nil {
 			groups[c.Group] = &count{}
 		}
-		g, thread := groups[c.Group], new(bot.Thread)
+		g, session := groups[c.Group], &bot.Session{Coach: coach, Store: memory.New()}
 		g.cases++
 		var before gotAnswer
 		for _, turn := range c.Turns {
-			r, a, wrong, got := judge(coach, thread, turn, before)
+			said, err := session.Answer(t.Context(), channel.Message{Team: "tide", Thread: c.ID, Text: turn.Say})
+			if err != nil {
+				t.Fatal(err)
+			}
+			r, a, wrong, got := judgeAnswer(said, turn, before)
 			g.right, g.all, before = g.right+r, g.all+a, got
 			for _, w := range wrong {
 				t.Logf("%s %q: %s", c.ID, turn.Say, w)
@@ -150,11 +160,6 @@ type gotAnswer struct {
 		From, To float64 `json:",omitempty"`
 		Stops    float64 `json:"stops"`
 	} `json:"changed"`
-}
-
-// judge answers one message of a thread and counts the assertions that hold.
-func judge(coach *bot.Coach, thread *bot.Thread, turn corpusTurn, before gotAnswer) (right, all int, wrong []string, got gotAnswer) {
-	return judgeAnswer(coach.Answer(thread, bot.Message{Text: turn.Say}), turn, before)
 }
 
 // judgeAnswer counts the assertions that hold of an answer.

@@ -39,6 +39,15 @@ var daylightModels = map[string]func(daylightCase) (daylight, error){
 	"to-shade": func(c daylightCase) (daylight, error) {
 		return daylight{lit: c.toOwnShade(), behind: ownShade}, nil
 	},
+	// The picture is turned until what is behind lies in the face's own light.
+	"darker-behind": func(c daylightCase) (daylight, error) {
+		face, _ := c.facts.Number("light.ev100")
+		behind, ok := c.facts.Number("light.background_ev100")
+		if !ok || behind < face {
+			return daylight{}, nil
+		}
+		return daylight{behind: units.Stops(face - behind)}, nil
+	},
 	"scrim": func(c daylightCase) (daylight, error) {
 		lit, err := area.Scrim(c.panel, fabric["translucent"], c.distance)
 		if err != nil {
@@ -93,7 +102,7 @@ func (c daylightCase) returns() float64 {
 // toOwnShade is the step from the light at the face to its own shade: none
 // where the light was said, or taken, to come from behind already.
 func (c daylightCase) toOwnShade() units.Stops {
-	if c.facts.Has("light.from", "back") {
+	if c.facts.Has("light.from", "back") || c.facts.Has("faults", "dark-face") {
 		return 0
 	}
 	return ownShade

@@ -85,6 +85,7 @@ func (m rowMove) rightWay(was, is float64) bool {
 // TestHandbookFollowUps walks all rows of trade handbook §4: the change that
 // answers, its size within a click of the handbook's first size, what stays.
 func TestHandbookFollowUps(t *testing.T) {
+	long(t)
 	data, err := os.ReadFile(filepath.Join("..", "testdata", "followups.json"))
 	if err != nil {
 		t.Fatal(err)

@@ -53,8 +53,14 @@ func (s *staging) measure() error {
 		return err
 	}
 	s.work()
+	if s.format() == phone {
+		n.Drop("iso", "aperture", "shutter_s", "wb_k", "depth_near_m", "depth_far_m", "focal_mm")
+	}
 	return s.measureStand()
 }
+
+// phone is the format without dials: what they would be set to is no use.
+const phone = "phone"
 
 // measureKey writes the key light's part: dial, geometry, source.
 func (s *staging) measureKey() error {
@@ -323,6 +329,7 @@ func (s *staging) measureRim() error {
 			s.numbers.Set("rim_power", mark.Value)
 			s.numbers.Tell("rim_power", mark.Text)
 			s.numbers.Set("rim_subject_m", float64(at))
+			s.numbers.Set("rim_zoom_mm", float64(zoom))
 		} else {
 			s.numbers.Set("background_light_power", mark.Value)
 			s.numbers.Tell("background_light_power", mark.Text)

@@ -23,7 +23,7 @@ type standing struct {
 
 // hold gives the solver everything that stands, and frees what may follow.
 func (x *standing) hold(scene *balance.Scene) {
-	scene.Want.Face = x.plan.Face
+	scene.Want.Face += x.plan.Face
 	if x.anew {
 		return
 	}

@@ -13,6 +13,7 @@ import (
 // each must be heard as asked of the set-up that stands and move something or
 // say what to do.
 func TestNextIsHeardAndMade(t *testing.T) {
+	long(t)
 	coach := houseCoach(t)
 	offered, labels := 0, map[string]int{}
 	for _, c := range readCorpus(t, "corpus.jsonl") {

@@ -1,8 +1,10 @@
 package bot
 
 import (
+	"cmp"
 	"errors"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -41,7 +43,7 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 // the sum hurts nobody, and says how far off safe the plan is.
 func (c *Coach) beside(a *answer.Answer, reading hear.Reading, facts *fact.Set) {
 	best, _ := c.choose(reading, &known{coach: c, said: reading.Facts, facts: facts, says: reading.Says})
-	if best == nil || !best.own() || !best.answers(reading) {
+	if best == nil || !best.own() || best.ask.Points < plainly || !best.answers(reading) {
 		return
 	}
 	stop := a.Sections
@@ -62,11 +64,10 @@ func (b *bound) answers(reading hear.Reading) bool {
 	if pictures(reading.Facts, b.ask.Span) {
 		return b.own() && reading.Asking && b.ask.Points >= plainly
 	}
-	_, kind := reading.Facts.Get("light.kind")
 	switch whole := len(b.told) > 1 && b.unused == 0; {
 	case termAsked(reading) && len(b.way.With) == 0:
 		return false
-	case !reading.Asking && kind && len(reading.Facts.Kit()) > 0: // a scene and what to light it with
+	case b.inScene(reading):
 		return false
 	case reading.Facts.Has("ask", "permission") && !whole:
 		return false
@@ -76,6 +77,19 @@ func (b *bound) answers(reading hear.Reading) bool {
 		return len(b.told) > 0 && !gear(reading.Facts) || whole && (reading.Asking || !wishes(reading.Facts))
 	}
 	return reading.Asking
+}
+
+// inScene reports whether a quantity is only named in a scene and what to
+// light it with. A message that begins by asking for what goes on the lens is none:
+// "nd for f1.8 in sun".
+func (b *bound) inScene(reading hear.Reading) bool {
+	if _, kind := reading.Facts.Get("light.kind"); !kind || len(reading.Facts.Kit()) == 0 {
+		return false
+	}
+	if reading.Asking {
+		return gear(reading.Facts) && b.ask.Points < plainly
+	}
+	return b.ask.Span.Start > 0 || lamps(reading.Facts)
 }
 
 // termAsked reports whether a message without a number asks what a word means.
@@ -104,6 +118,12 @@ func lit(said *fact.Set) bool {
 	return gear(said) || kind && len(said.Kit()) > 0 || len(said.Choices("wants")) > 0 || len(said.Choices("faults")) > 0
 }
 
+// lamps reports whether a message names kit that makes or shapes light: more
+// than what goes on the lens.
+func lamps(said *fact.Set) bool {
+	return slices.ContainsFunc(said.Kit(), func(i fact.Item) bool { return i.Kind != "nd-filter" && i.Kind != "polarizer" && i.Kind != "meter" })
+}
+
 // gear reports whether a message names kit to build with.
 func gear(said *fact.Set) bool {
 	_, ok := said.Item("panel", "reflector", "diffuser", "umbrella", "softbox", "led", "stand")
@@ -118,10 +138,16 @@ func asksOther(reading hear.Reading) bool {
 			return true
 		}
 	}
-	if reading.Facts.Has("ask", "meaning") && len(reading.Measures) == 0 && reading.Content <= 2 {
+	if reading.Facts.Has("ask", "meaning") && !figures(reading.Measures) && reading.Content <= 2 {
 		return true
 	}
 	return reading.Says("explain", "define", "meaning", "definition", "mean", "means") && reading.Facts.Has("ask", "meaning") && len(reading.Measures) < 2
+}
+
+// figures reports whether a number is written in digits: "what is a stop" has
+// none.
+func figures(all []hear.Measure) bool {
+	return slices.ContainsFunc(all, func(m hear.Measure) bool { return strings.ContainsAny(m.Text, "0123456789") })
 }
 
 // choose finds the way that answers best, and, where none has all it takes,
@@ -159,8 +185,17 @@ func (c *Coach) choose(reading hear.Reading, k *known) (best, lacking *bound) {
 // tellNumber writes the answer: the number in words, how it was reckoned, and
 // what was taken for what nobody said.
 func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
+	reading.Style = reading.Style.With(unitAsked(reading))
 	a.Assumed = b.assumed
 	value, err := c.book.Compute(b.way, b.inputs)
+	for i := range b.way.Also {
+		also := &b.way.Also[i]
+		if v, bad := c.book.Otherwise(also, b.inputs); err == nil && bad == nil {
+			b.also[also.Name] = v
+		} else {
+			err = cmp.Or(err, bad)
+		}
+	}
 	result := &answer.Result{Name: b.question.Result, Unit: rules.Results[b.question.Result]}
 	lines := append([]string(nil), reading.Notes...)
 	if err != nil {
@@ -177,15 +212,32 @@ func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
 		a.Working = how
 		lines = append([]string{a.Headline}, lines...)
 		if note := b.way.Note.Value; note != "" {
-			lines = append(lines, note)
+			lines = append(lines, b.fill(note, result.Text, value, reading.Style))
 		}
-		lines = append(lines, how[0].Formula)
+		if formulas := b.way.Formulas(); len(formulas) == 1 && len(formulas[0].Written) <= shortFormula {
+			lines = append(lines, formulas[0].Written)
+		}
 	}
 	a.Result = result
 	if a.Safety == nil {
 		c.cautionsAt(a, reading)
 	}
 	a.Compose(c.book.Phrase, reading.Style, lines...)
+}
+
+// shortFormula is how long a formula may be, in bytes, to be a line on a
+// phone; --full and JSON have all of them, with their numbers.
+const shortFormula = 32
+
+// unitAsked is the unit of length that a message wants an answer in, as "in
+// feet" does; empty where it names none.
+func unitAsked(reading hear.Reading) string {
+	for _, unit := range []string{"feet", "ft", "inches", "metres", "meters", "cm", "centimetres"} {
+		if reading.Says(unit) {
+			return unit
+		}
+	}
+	return ""
 }
 
 // cautionsAt raises what the message's own words call for; a number does not
@@ -208,6 +260,8 @@ func (b *bound) fill(text, result string, value float64, style units.Style) stri
 		switch name {
 		case "value", "more":
 			out.WriteString(result)
+		case "spare":
+			out.WriteString(spare(value))
 		default:
 			out.WriteString(b.print(name, style))
 		}
@@ -221,6 +275,11 @@ func (b *bound) print(name string, style units.Style) string {
 	for i := range b.way.From {
 		if in := &b.way.From[i]; in.Name == name {
 			return printKind(in.Kind, b.inputs[name], style)
+		}
+	}
+	for i := range b.way.Also {
+		if also := &b.way.Also[i]; also.Name == name {
+			return printFound(also.Kind, b.also[name], style)
 		}
 	}
 	return ""
@@ -238,7 +297,7 @@ func (b *bound) working(value float64, unit string, style units.Style) []answer.
 	with := strings.Join(parts, ", ")
 	formulas := b.way.Formulas()
 	if len(formulas) == 0 {
-		return []answer.Working{{Name: b.question.Result, Formula: joinWith(b.way.Gives.Value, with), Value: sig(value), Unit: unit, Source: b.way.Source}}
+		return []answer.Working{{Name: b.question.Result, Formula: joinWith(written.Replace(b.way.Gives.Value), with), Value: sig(value), Unit: unit, Source: b.way.Source}}
 	}
 	var out []answer.Working
 	for i, f := range formulas {
@@ -250,6 +309,9 @@ func (b *bound) working(value float64, unit string, style units.Style) []answer.
 	}
 	return out
 }
+
+// written makes an expression of a rule file one that people write.
+var written = strings.NewReplacer(" ** ", "^", " * ", "·", " / ", "/", "0 - ", "−", " - ", " − ", "_", " ")
 
 func joinWith(formula, with string) string {
 	if with == "" {

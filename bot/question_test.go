@@ -127,13 +127,105 @@ func TestQuestionsInAThread(t *testing.T) {
 	}
 }
 
+// A question about a set-up that stands is reckoned from it: from the aperture
+// it has to the one named, and with the modifier that it has.
+func TestQuestionsAboutASetup(t *testing.T) {
+	coach := houseCoach(t)
+	disc := func(size, from, to float64) float64 { // photometry handbook §4.1, the face straight ahead
+		r2 := size * size / 4
+		return (r2 + to*to) / (r2 + from*from)
+	}
+	for _, c := range []struct {
+		setup, say, name string
+		want             func(n *answer.Numbers) float64
+		text             string // what the answer says besides
+		source           string
+	}{
+		{"dusk, 60cm softbox, one flash, helper", "what power if i go f4", "flash_power", func(n *answer.Numbers) float64 {
+			return get(n, "flash_power") * math.Pow(4/get(n, "aperture"), 2)
+		}, "from the daylight too", "light goes with the square of the f-number"},
+		{"station hall, flash through a 1 m panel, helper", "which power at f8", "flash_power", func(n *answer.Numbers) float64 {
+			return get(n, "flash_power") * math.Pow(8/get(n, "aperture"), 2)
+		}, "less light from the daylight", "the same"},
+		{"dusk, 60cm softbox, one flash, helper", "move panel to 2m what power", "flash_power", func(n *answer.Numbers) float64 {
+			return get(n, "flash_power") * disc(0.6, get(n, "panel_subject_m"), 2)
+		}, "60 cm", "disc rule, trade handbook Q7"},
+		{"dusk, umbrella 110 cm, one flash, helper", "move it to 2.5 m, what power then", "flash_power", func(n *answer.Numbers) float64 {
+			return get(n, "flash_power") * disc(1.1, get(n, "panel_subject_m"), 2.5)
+		}, "", "disc rule"},
+		{"dark hall, bare flash", "flash back to 4m, what power", "flash_power", func(n *answer.Numbers) float64 {
+			return get(n, "flash_power") * math.Pow(4/get(n, "flash_subject_m"), 2)
+		}, "inverse square", "inverse square"},
+		{"dusk, 60cm softbox, one flash, helper", "whats the distance in feet", "distance_m", func(n *answer.Numbers) float64 { return get(n, "panel_subject_m") }, "3.5 ft", "1 m is 3.28 ft, to half a foot"},
+		{"dark hall, bare flash", "how far was that in feet", "distance_m", func(n *answer.Numbers) float64 { return get(n, "flash_subject_m") }, "ft", "1 ft is 0.3048 m"},
+		{"dark hall, bare flash", "what was the shutter", "shutter_s", func(n *answer.Numbers) float64 { return get(n, "shutter_s") }, "That was", "the set-up"},
+		{"dark hall, bare flash", "what f was that", "aperture", func(n *answer.Numbers) float64 { return get(n, "aperture") }, "That was", "the set-up"},
+	} {
+		thread := new(bot.Thread)
+		lit := coach.Answer(thread, bot.Message{Text: c.setup})
+		if lit.Numbers == nil {
+			t.Errorf("%q: no set-up", c.setup)
+			continue
+		}
+		a := coach.Answer(thread, bot.Message{Text: c.say})
+		want := c.want(lit.Numbers)
+		if a.Result == nil || a.Result.Name != c.name || a.Result.Value == nil || math.Abs(*a.Result.Value-want) > 1e-6*want || !strings.Contains(a.Text, c.text) {
+			t.Errorf("%q, %q: %s (%+v), want %s %g and %q (%s)", c.setup, c.say, a.Text, a.Result, c.name, want, c.text, c.source)
+		}
+	}
+}
+
+func get(n *answer.Numbers, key string) float64 {
+	v, _ := n.Get(key)
+	return v
+}
+
+// On a phone a number is what a dial or an eye can use, and the exact one is
+// beside it in JSON. Rounded by hand.
+func TestNumbersAreTold(t *testing.T) {
+	coach := houseCoach(t)
+	for _, c := range []struct {
+		say, text string
+		exact     float64
+	}{
+		{"family in 2 rows, which f", "f/7.1", 6.8},
+		{"what ev is f7.1 1/160 iso 800", "EV 10", math.Log2(7.127 * 7.127 * 160 / 8)},
+		{"how many stops from 1/125 to 1/200", "⅔ stop less light", -0.678},
+		{"flash 5600 with half cto, what kelvin comes out", "3500 K", 3477.4},
+		{"gn 36, f5.6 at 2.55 m iso 100, what power", "1/8 +1 click", 0.1573},
+		{"ev 12 f8 1/250 iso?", "ISO 400", 390.6},
+		{"frame width of a 35mm at 3 m", "3.1 m", 3.0857},
+		{"0.8 m panel at 1.4 m, how many degrees", "32°", 31.89},
+		{"gn 36 bare at 5 m, does it reach f8 iso 100", "⅓ stop short", -0.304},
+		{"gn 36 bare at 3 m, will it reach f8 iso 100", "Yes", 1.17},
+		{"is f2.8 to f4 one stop?", "Yes", -1.03},
+		{"is f2.8 to f5.6 one stop?", "No", -2},
+		{"is 1/60 fast enough at 135mm", "No", 1.0 / 135},
+		{"is 1/200 fast enough at 85mm handheld", "Yes", 1.0 / 85},
+	} {
+		a := coach.Answer(new(bot.Thread), bot.Message{Text: c.say})
+		if a.Result == nil || a.Result.Value == nil || math.Abs(*a.Result.Value-c.exact) > 0.01*math.Abs(c.exact) || !strings.Contains(a.Headline, c.text) {
+			t.Errorf("%q: %q (%+v), want %q and %g", c.say, a.Headline, a.Result, c.text, c.exact)
+		}
+		for _, code := range []string{" * ", "**", " / ", "_"} {
+			if strings.Contains(a.Text, code) {
+				t.Errorf("%q shows an expression: %q", c.say, a.Text)
+			}
+		}
+		if lines := strings.Count(a.Text, "\n") + 1; lines > 6 {
+			t.Errorf("%q: %d lines", c.say, lines)
+		}
+	}
+}
+
 // What cannot be had is asked for, one thing.
 func TestQuestionsAskBack(t *testing.T) {
 	coach := houseCoach(t)
 	for say, want := range map[string]string{
-		"what power for f8 at 3 m":            "guide number",
-		"what is the depth of field at f4":    "focal",
-		"sun height at 2024-06-20 12:00 utc?": "latitude",
+		"what power for f8 at 3 m":             "guide number",
+		"what is the depth of field at f4":     "focal",
+		"guide number of 36 at 1/16 power, f?": "how far",
+		"sun height at 2024-06-20 12:00 utc?":  "latitude",
 	} {
 		a := coach.Answer(new(bot.Thread), bot.Message{Text: say})
 		if a.Kind != "number" || a.Result != nil || !strings.Contains(strings.ToLower(a.AskBack), want) {

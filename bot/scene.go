@@ -88,3 +88,9 @@ func onlyTurns(i fact.Item) bool {
 	named := fact.Item{Kind: i.Kind, Count: i.Count, Power: i.Power, ZoomMM: i.ZoomMM, Surfaces: i.Surfaces, Origin: i.Origin, Span: i.Span}
 	return i.Count <= 1 && (i.Kind == "flash" || i.Kind == "panel" || i.Kind == "strobe") && i.SizeM == 0 && i.GuideM == 0 && i.EnergyWs == 0 && i.Gel == "" && !i.HSS && named.Kind == i.Kind
 }
+
+// put sets a number that an earlier message or the set-up that stands gave.
+func put(facts *fact.Set, path string, v float64) {
+	facts.Drop(path)
+	facts.Put(path, fact.Value{Number: v, Origin: fact.Kept})
+}

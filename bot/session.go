@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"hash/maphash"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"sync"
@@ -33,6 +34,8 @@ type Session struct {
 	// Leads reports whether whoever typed a message may change or delete
 	// venue rules; nil lets everyone.
 	Leads func(channel.Message) bool
+	// Seed fixes what is drawn for drills; 0 draws anew each time.
+	Seed uint64
 
 	// One message of a thread is answered at a time. Threads share locks by
 	// their names' hash: a wait now and then, and nothing to clean up.
@@ -158,6 +161,10 @@ func (t *turn) load() error {
 		return err
 	}
 	t.thread.style = newer(t.thread.style, houseStyle(t.ground.Kit))
+	// Progress is people's, not the talk's: it is the same in all of theirs.
+	if t.thread.training.People, err = t.Store.Training(t.ctx, t.team); err != nil {
+		return err
+	}
 	t.reading = t.Coach.ear.Read(t.in.Text, t.thread.facts)
 	return t.loadVenue()
 }
@@ -196,7 +203,11 @@ func (t *turn) answer() (*answer.Answer, error) {
 
 // message is what the coach gets to read.
 func (t *turn) message() Message {
-	return Message{Text: t.in.Text, Full: t.in.Full, Buttons: t.in.Buttons, Now: t.in.Now, Zone: t.in.Zone, Team: t.in.Team, Ground: t.ground}
+	seed := t.Seed
+	if seed == 0 {
+		seed = rand.Uint64()
+	}
+	return Message{Text: t.in.Text, Full: t.in.Full, Buttons: t.in.Buttons, Now: t.in.Now, Zone: t.in.Zone, Team: t.in.Team, Person: t.in.Person, Lead: t.Leads == nil || t.Leads(t.in), Seed: seed, When: t.now, Ground: t.ground}
 }
 
 // light is the coach's own answer, with the ground under the message.
@@ -204,6 +215,9 @@ func (t *turn) light() *answer.Answer {
 	a := t.Coach.Answer(t.thread, t.message())
 	if t.reading.Facts.Has("ask", "restart") {
 		t.talk = talk{}
+		return a
+	}
+	if a.Kind == answer.KindDrill {
 		return a
 	}
 	t.tellVenue(a)
@@ -253,6 +267,8 @@ func (t *turn) save() error {
 	if t.deleted || t.reading.TooLong {
 		return nil
 	}
+	learned := t.thread.training.learned
+	t.thread.training.People, t.thread.training.learned = nil, nil
 	t.talk.Thread = t.thread
 	data, err := json.Marshal(t.talk)
 	if err != nil {
@@ -261,6 +277,11 @@ func (t *turn) save() error {
 	t.state.Data, t.state.When = data, t.now
 	if _, err := t.Store.SaveThread(t.ctx, t.team, t.in.Thread, t.state); err != nil {
 		return err
+	}
+	for _, l := range learned {
+		if err := t.Store.ChangeTraining(t.ctx, t.team, l.person, l.change); err != nil {
+			return err
+		}
 	}
 	if err := t.Store.AddMessage(t.ctx, t.team, memory.Message{Thread: t.in.Thread, Who: t.in.Person, When: t.now, Text: t.in.Text}); err != nil {
 		return err

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strings"
 
@@ -241,8 +242,11 @@ func (c *Coach) askBack(facts *fact.Set, unfilled []rules.Verdict, assumed []rul
 	}
 	// A light that was taken for granted, not guessed from anything said.
 	blind := slices.ContainsFunc(assumed, func(s rules.Assumption) bool { return s.Fact == "light.kind" && s.Blind })
+	format, _ := facts.Get("camera.format")
 	switch {
-	case len(facts.Kit()) == 0 && !facts.Denied("kit") && !(facts.Denied("flash") && facts.Denied("panel")):
+	case format.Text == phone: // it works with nothing else
+		return ""
+	case len(facts.Kit()) == 0 && !facts.Denied("kit") && !facts.Denied("flash") && !facts.Denied("panel") && !facts.Has("limits", "no-flash"):
 		return ask("kit")
 	case blind:
 		return ask("light.kind")
@@ -314,6 +318,10 @@ func weight(path string) int {
 // believed, what could not stay, what the dials cannot reach.
 func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 	notes := append([]string(nil), reading.Notes...)
+	if reading.MostlyUnheard() {
+		some := reading.Leftover[:min(len(reading.Leftover), mostUnused)]
+		notes = append(notes, strings.ReplaceAll(c.book.Phrase("heard-little"), "{words}", strings.Join(some, ", ")))
+	}
 	if s.tooFast != nil {
 		notes = append(notes, c.book.Phrase("note-sync"))
 	}
@@ -322,7 +330,9 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 			notes = append(notes, note)
 		}
 	}
-	if !s.solution.Right {
+	if s.idle() {
+		notes = append(notes, c.idleNote(s, reading))
+	} else if !s.solution.Right {
 		note, _ := answer.Fill(c.book.Phrase("note-off"), s.numbers, s.lengths, reading.Style)
 		if buy := slices.IndexFunc(s.solution.Buys, func(b balance.Change) bool { return !said(b, reading.Facts) }); buy >= 0 {
 			note += " " + c.buy(s.solution.Buys[buy], reading)
@@ -336,6 +346,22 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 		notes = append(notes, note)
 	}
 	return notes
+}
+
+// mostUnused is how many words that were not used a phone is told.
+const mostUnused = 5
+
+// idleNote says what would make a flash count that does nothing: a grey filter,
+// or an aperture smaller by as much.
+func (c *Coach) idleNote(s *staging, reading hear.Reading) string {
+	over := math.Ceil(float64(s.solution.Levels.Ambient - s.tones.ambient - 1.0/6))
+	set := s.solution.Settings
+	var n answer.Numbers
+	n.Set("nd_stops", float64(set.ND)+over)
+	n.Set("subject_stops", float64(s.solution.Levels.Subject))
+	n.Set("aperture", units.ApertureThirds().Nearest(set.Aperture.Value*math.Exp2(over/2)).Value)
+	note, _ := answer.Fill(c.book.Phrase("note-idle"), &n, nil, reading.Style)
+	return note
 }
 
 // tellSocket is the gain of the eye sockets that is worth a line: a click.

@@ -122,6 +122,7 @@ var seen = []struct{ row, say, sign, want string }{
 // lost, and the answer to each is a set-up that tells the sign on one line after
 // the lock screen's.
 func TestEveryRowIsSeen(t *testing.T) {
+	long(t)
 	book, coach := houseBook(t), houseCoach(t)
 	rows := map[string]bool{}
 	for _, c := range seen {
@@ -173,6 +174,7 @@ func TestEveryFaultHasASign(t *testing.T) {
 // TestSignIsServed: where a set-up that this kit can build serves a fault well,
 // one that serves it answers.
 func TestSignIsServed(t *testing.T) {
+	long(t)
 	book, coach := houseBook(t), houseCoach(t)
 	served := 0
 	for _, c := range seen {
@@ -258,6 +260,7 @@ func TestRemediesKeepToTheBag(t *testing.T) {
 // TestSignsFitThePhone holds answers that start from a sign, with every bag,
 // to the phone's size, and their remedies to what was forbidden.
 func TestSignsFitThePhone(t *testing.T) {
+	long(t)
 	coach := houseCoach(t)
 	for i, c := range seen {
 		for j, kit := range sweepKits {

@@ -65,6 +65,7 @@ type workedDial struct {
 // its worked dial once both stand at one dial; where they differ, the file says why
 // and the handbook's own bound must indeed not hold.
 func TestSituations(t *testing.T) {
+	long(t)
 	var file struct{ Situations []situation }
 	data, err := os.ReadFile(filepath.Join("..", "testdata", "situations.json"))
 	if err != nil {
@@ -251,6 +252,7 @@ func powerStops(t *testing.T, text string) float64 {
 // it stands at least 0.7 m off the lens axis and well to the side, whatever the
 // kit, the light and the people. Source: trade handbook D41, D55.
 func TestNoFlashByTheLensInTheWet(t *testing.T) {
+	long(t)
 	const leastSide, leastOff = 35.0, 0.7 // degrees, m
 	coach := houseCoach(t)
 	lit := 0

@@ -147,6 +147,7 @@ func (s *staging) compose() error {
 		Ambient:    face,
 		Background: behind,
 		Want: balance.Want{
+			Face:       s.tones.face,
 			Ambient:    s.tones.ambient,
 			Background: s.tones.background,
 			Aperture:   units.FNumber(s.tones.aperture),
@@ -174,7 +175,7 @@ func (s *staging) camera() balance.Camera {
 	c := balance.Camera{
 		ISO:      units.ISOThirds().Between(lowISO, math.Min(highISO, s.tones.isoMax)),
 		Aperture: units.ApertureThirds().Between(widest, smallest),
-		Shutter:  units.ShutterThirds().Between(s.tones.fastest, longestTime),
+		Shutter:  units.ShutterThirds().Between(s.fastest(), longestTime),
 		BaseISO:  lowISO,
 		Sync:     units.Seconds(s.number("camera.sync_s", 1.0/200)),
 	}
@@ -184,6 +185,15 @@ func (s *staging) camera() balance.Camera {
 		}
 	}
 	return c
+}
+
+// fastest is the shortest time that still serves, s. Where the crew set both
+// other dials only the shutter is left to make the face right.
+func (s *staging) fastest() float64 {
+	if given := s.given(false); given.ISO > 0 && given.Aperture > 0 {
+		return 0
+	}
+	return s.tones.fastest
 }
 
 // given is what the crew said: it stays.
@@ -233,7 +243,7 @@ func (s *staging) flash(key *rules.Light) *balance.Flash {
 	to := s.reach(key.Distance, 1.2)
 	switch f.Way {
 	case balance.Bare:
-		f.FlashSubject = to
+		f.FlashSubject = s.inFront(key, to)
 	case balance.Wall:
 		f.Pass = area.PaintReturns
 		f.Path = s.wall(key)
@@ -274,6 +284,19 @@ func (s *staging) reach(at *rules.Length, house float64) balance.Reach {
 		best = at.Metres(float64(longest(s.panel)))
 	}
 	return balance.Reach{Best: units.Metres(best), Near: units.Metres(0.75 * best), Far: units.Metres(1.5 * best)}
+}
+
+// byTheLens is up to how far aside a flash counts as held over the camera.
+const byTheLens units.Degrees = 15
+
+// inFront keeps a bare flash that is held over the lens no farther off than
+// the camera: nobody stands behind a camera to light past it.
+func (s *staging) inFront(key *rules.Light, to balance.Reach) balance.Reach {
+	if angle(key.Side) > byTheLens {
+		return to
+	}
+	apart := units.Metres(s.number("distance.camera_subject_m", 2.25))
+	return balance.Reach{Best: min(to.Best, apart), Near: min(to.Near, apart), Far: min(to.Far, apart)}
 }
 
 // wall is the path of a flash turned into a wall or ceiling, its bright patch

@@ -11,40 +11,40 @@ import (
 	"panelhand/rules"
 )
 
-// tellResult says a question's number in words, with the nearest mark where a
-// dial has one. more says of stops which way they go.
+// tellResult says a question's number in words, as a dial or an eye can use it:
+// to the nearest mark, to a third of a stop, to what a hand can place. The exact
+// value stands beside it in JSON and --full. more says of stops which way they go.
 func tellResult(name string, v float64, style units.Style, zone *time.Location, more bool) string {
 	switch name {
 	case "stops":
 		return tellStops(v, more)
 	case "nd_stops":
-		text := plainNumber(v, 3) + plural(v, " stop")
+		text := thirds(v)
 		if factor := math.Exp2(math.Round(v)); v > 0.5 && v < 17 {
 			text += fmt.Sprintf(", nearest ND%.0f", factor)
 		}
 		return text
 	case "ev100":
-		return "EV " + plainNumber(v, 4)
+		return tellEV(v)
 	case "lux":
 		return plainNumber(v, 3) + " lux"
 	case "iso":
-		return nearestMark("ISO "+plainNumber(v, 4), v, units.ISOThirds())
+		return onDial("ISO "+plainNumber(v, 4), v, units.ISOThirds())
 	case "aperture":
-		return nearestMark("f/"+plainNumber(v, 3), v, units.ApertureThirds())
+		return onDial("f/"+plainNumber(v, 2), v, units.ApertureThirds())
 	case "shutter_s":
-		return nearestMark(exactTime(v), v, units.ShutterThirds())
+		return onDial(exactTime(v), v, units.ShutterThirds())
 	case "flash_power":
-		text := plainNumber(v, 3) + " of full"
 		if v > 1 {
-			return text + fmt.Sprintf(": %s more than the flash has", strings.TrimPrefix(units.Stops(math.Log2(v)).String(), "+"))
+			return units.Fraction(1).String() + ", and " + strings.TrimPrefix(units.Stops(math.Log2(v)).String(), "+") + " more than the flash has"
 		}
-		return text + ", nearest click " + units.Fraction(v).String()
+		return units.Fraction(v).String()
 	case "gn_m":
 		return fmt.Sprintf("%s m (%s ft)", plainNumber(v, 3), plainNumber(v/0.3048, 3))
 	case "ratio":
-		return plainNumber(v, 3) + ":1"
+		return plainNumber(v, 2) + ":1"
 	case "source_deg":
-		return plainNumber(v, 3) + "°"
+		return plainNumber(v, 2) + "°"
 	case "sun_elevation_deg":
 		if v < 0 {
 			return plainNumber(-v, 3) + "° under the horizon"
@@ -55,13 +55,15 @@ func tellResult(name string, v float64, style units.Style, zone *time.Location, 
 	case "shadow_edge_mm", "blur_mm":
 		return plainNumber(v, 2) + " mm"
 	case "mired":
-		return plainNumber(v, 4) + " mired"
+		return plainNumber(math.Round(v), 4) + " mired"
 	case "cct_k":
-		return plainNumber(v, 4) + " K"
+		return plainNumber(50*math.Round(v/50), 5) + " K"
 	case "gel":
 		return tellGel(v)
-	case "ballast_kg":
-		return plainNumber(v, 3) + " kg"
+	case "ballast_kg": // never rounded down
+		return plainNumber(math.Ceil(v-0.05), 4) + " kg"
+	case "push_kg":
+		return plainNumber(v, 2) + " kg"
 	case "tip_gust_ms", "wind_limit_ms":
 		text := plainNumber(v, 2) + " m/s"
 		if style.Wind != units.MetrePerSecond {
@@ -75,16 +77,16 @@ func tellResult(name string, v float64, style units.Style, zone *time.Location, 
 	case "time":
 		whole, part := math.Modf(v)
 		return time.Unix(int64(whole), int64(part*1e9)).In(zone).Round(time.Minute).Format(time.RFC3339)
+	case "depth_m":
+		return nearLength(v, 2, style)
+	case "depth_near_m", "depth_far_m":
+		return nearLength(v, 3, style)
 	}
-	return exactLength(v, style)
+	return style.Metres(units.Metres(v))
 }
 
 func tellStops(v float64, more bool) string {
-	size := math.Abs(v)
-	text := plainNumber(size, 3) + plural(size, " stop")
-	if math.Abs(v) < 0.005 {
-		text = "0 stops"
-	}
+	text := thirds(math.Abs(v))
 	switch {
 	case !more && v < 0:
 		text = "−" + text
@@ -93,10 +95,37 @@ func tellStops(v float64, more bool) string {
 	case more:
 		text += " less light"
 	}
-	if third := math.Round(size*3) / 3; third > 0 && math.Abs(third-size) > 0.02 {
-		text += " (" + strings.TrimLeft(units.Stops(third).String(), "+") + " on the dial)"
-	}
 	return text
+}
+
+// spare says stops as what is over or wanting.
+func spare(v float64) string {
+	if v < -0.01 {
+		return thirds(-v) + " short"
+	}
+	return thirds(math.Abs(v)) + " to spare"
+}
+
+// thirds is a number of stops, none or more, to a third; what is under a third,
+// or more than a dial has, to a tenth.
+func thirds(v float64) string {
+	switch near := math.Round(v*3) / 3; {
+	case v < 0.005:
+		return "0 stops"
+	case math.Abs(near-v) < 0.1 && near > 0 || v > 1:
+		return strings.TrimPrefix(units.Stops(v).String(), "+")
+	}
+	return plainNumber(v, 1) + " stop"
+}
+
+// tellEV is a light level to a third of a stop.
+func tellEV(v float64) string {
+	whole := math.Floor(math.Round(v*3)/3 + 0.01)
+	part := []string{"", "⅓", "⅔"}[(int(math.Round(v*3))%3+3)%3]
+	if whole == 0 && part != "" {
+		return "EV " + part
+	}
+	return "EV " + plainNumber(whole, 3) + part
 }
 
 func plural(v float64, unit string) string {
@@ -106,10 +135,11 @@ func plural(v float64, unit string) string {
 	return unit
 }
 
-// nearestMark adds the nearest mark to a value that is none.
-func nearestMark(text string, v float64, dial units.Dial) string {
-	if mark := dial.Nearest(v); mark.Text != text && math.Abs(v-mark.Value) > mark.Value/1000 {
-		return text + ", nearest " + mark.Text
+// onDial is the mark nearest to a value, the value itself where no mark is
+// within a third of a stop of it.
+func onDial(text string, v float64, dial units.Dial) string {
+	if mark := dial.Nearest(v); math.Abs(math.Log2(v/mark.Value)) < 1.0/3 {
+		return mark.Text
 	}
 	return text
 }
@@ -144,18 +174,18 @@ var points = []string{"north", "north-east", "east", "south-east", "south", "sou
 
 func compass(azimuth float64) string { return points[int(math.Round(azimuth/45))%8] }
 
-// exactLength prints a length as reckoned, in the asker's unit.
-func exactLength(v float64, style units.Style) string {
-	switch style.Length {
-	case units.Foot:
-		return plainNumber(v/0.3048, 3) + " ft (" + plainNumber(v, 3) + " m)"
-	case units.Inch:
-		return plainNumber(v/0.0254, 3) + " in (" + plainNumber(v, 3) + " m)"
+// nearLength prints a length to so many digits, in the asker's unit: what is in
+// focus is finer than what a hand can place.
+func nearLength(v float64, digits int, style units.Style) string {
+	switch {
+	case style.Length == units.Foot && v < 0.3048, style.Length == units.Inch:
+		return plainNumber(v/0.0254, digits) + " in"
+	case style.Length == units.Foot:
+		return plainNumber(v/0.3048, digits) + " ft"
+	case v < 1:
+		return plainNumber(v*100, digits) + " cm"
 	}
-	if v < 1 {
-		return plainNumber(v*100, 3) + " cm"
-	}
-	return plainNumber(v, 3) + " m"
+	return plainNumber(v, digits) + " m"
 }
 
 // printKind prints an input as its kind is written.
@@ -178,18 +208,28 @@ func printKind(kind string, v float64, style units.Style) string {
 	case "zoom", "focal":
 		return plainNumber(v, 3) + " mm"
 	case "length", "width", "height":
-		return exactLength(v, style)
+		return nearLength(v, 3, style)
 	case "kelvin":
 		return plainNumber(v, 5) + " K"
 	case "mired", "gel":
 		return plainNumber(v, 4) + " mired"
 	case "stops", "filter":
 		return plainNumber(v, 3) + plural(v, " stop")
+	case "more":
+		return tellStops(v, true)
+	case "verdict":
+		if v > -0.01 {
+			return "Yes"
+		}
+		return "No"
 	case "ratio":
 		return plainNumber(v, 3) + ":1"
 	case "degree", "latitude", "longitude":
 		return plainNumber(v, 8) + "°"
 	case "speed":
+		if style.Wind != units.MetrePerSecond {
+			return style.Speed(units.MetresPerSecond(v))
+		}
 		return plainNumber(v, 3) + " m/s"
 	case "weight":
 		return plainNumber(v, 3) + " kg"
@@ -201,6 +241,17 @@ func printKind(kind string, v float64, style units.Style) string {
 		return time.Unix(int64(v), 0).UTC().Format("2006-01-02")
 	}
 	return plainNumber(v, 4)
+}
+
+// printFound writes what was reckoned: to the mark where its kind has a dial.
+func printFound(kind string, v float64, style units.Style) string {
+	switch kind {
+	case "aperture":
+		return tellResult("aperture", v, style, nil, false)
+	case "time":
+		return tellResult("shutter_s", v, style, nil, false)
+	}
+	return printKind(kind, v, style)
 }
 
 // printNamed prints an assumed input with its name where its value does not

@@ -24,6 +24,7 @@ type Thread struct {
 	told   []string          // cautions and assumptions shown so far
 
 	planning bool // a day ahead was planned: dates, places and hours add to it
+	training training
 }
 
 // A state is a set-up as it stood after one message.
@@ -34,11 +35,19 @@ type state struct {
 	Asked   []rules.Asking // what its message asked for, so that "still" knows
 }
 
+// framed is what depends on how many are in the picture.
+var framed = []string{"subject.framing", "camera.focal_mm", "distance.camera_subject_m"}
+
 // assume takes for granted what the state did. Of the light only where held:
 // where a message names another light, it is guessed anew.
 func (s *state) assume(facts *fact.Set, light bool) []rules.Assumption {
 	var out []rules.Assumption
+	people := func(set *fact.Set) float64 { n, _ := set.Number("subject.people"); return n }
+	recounted := people(facts) > 0 && people(facts) != people(s.Facts)
 	for _, a := range s.Assumed {
+		if recounted && slices.Contains(framed, a.Fact) {
+			continue
+		}
 		if strings.HasPrefix(a.Fact, "light.") && !light {
 			continue
 		}
@@ -102,7 +111,8 @@ type kept struct {
 	States []json.RawMessage `json:"states,omitempty"`
 	Told   []string          `json:"told,omitempty"`
 
-	Planning bool `json:"planning,omitempty"`
+	Planning bool     `json:"planning,omitempty"`
+	Training training `json:"training,omitzero"`
 }
 
 // MarshalJSON writes the thread for a store.
@@ -115,7 +125,7 @@ func (t *Thread) MarshalJSON() ([]byte, error) {
 		}
 		states = append(states, data)
 	}
-	return json.Marshal(kept{t.facts, t.style, states, t.told, t.planning})
+	return json.Marshal(kept{t.facts, t.style, states, t.told, t.planning, t.training})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote.
@@ -124,7 +134,7 @@ func (t *Thread) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &k); err != nil {
 		return err
 	}
-	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told, planning: k.Planning}
+	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told, planning: k.Planning, training: k.Training}
 	if n := len(k.States); n > 0 {
 		var s state
 		if err := json.Unmarshal(k.States[n-1], &s); err != nil {

@@ -2,9 +2,11 @@ package bot_test
 
 import (
 	"encoding/json"
+	"math"
 	"testing"
 
 	"panelhand/bot"
+	"panelhand/bot/answer"
 )
 
 // TestThreadIsKept: a thread that a store had between two messages answers the
@@ -27,6 +29,28 @@ func TestThreadIsKept(t *testing.T) {
 		want, got := coach.Answer(stays, bot.Message{Text: say}), coach.Answer(leaves, bot.Message{Text: say})
 		if got.Text != want.Text {
 			t.Errorf("%q\nafter a store:\n%s\n\nwithout:\n%s", say, got.Text, want.Text)
+		}
+	}
+}
+
+// TestPowerAskedOrReported: "flash to 1/4" turns the dial and says where the
+// face goes; "1/1 and still dark" tells what the flash is worth.
+func TestPowerAskedOrReported(t *testing.T) {
+	coach := houseCoach(t)
+	say := func(say string) *answer.Answer {
+		thread := new(bot.Thread)
+		coach.Answer(thread, bot.Message{Text: "overcast on the quay, flash through 1m panel, two helpers, f5.6"})
+		return coach.Answer(thread, bot.Message{Text: say})
+	}
+	for text, want := range map[string]struct {
+		power   float64
+		settled bool
+	}{"flash to 1/2": {0.5, false}, "set the flash to 1/2": {0.5, false}, "power already 1/1": {1, true}} {
+		a := say(text)
+		power, _ := a.Numbers.Get("flash_power")
+		face, _ := a.Numbers.Get("subject_stops")
+		if power != want.power || (math.Abs(face) < 1.0/3) != want.settled {
+			t.Errorf("%q: power %v, face %+.2f\n%s", text, power, face, a.Text)
 		}
 	}
 }

@@ -9,6 +9,7 @@ import (
 // and what the dials should keep to.
 type tones struct {
 	ambient, background units.Stops
+	face                units.Stops // of the face against right
 	ratio               float64
 	aperture            float64 // wish; 0 free
 	widest              float64 // never wider; 0 free
@@ -45,9 +46,13 @@ func (c *Coach) tones(setup *rules.Setup, here *situation) tones {
 		t.aperture = setup.Camera.Aperture
 		t.slowest = setup.Camera.ShutterS
 	}
+	if most, ok := here.facts.Number("camera.iso_max"); ok {
+		t.isoMax = most
+	}
 	for _, s := range here.shifts {
 		t.ambient += units.Stops(s.Ambient)
 		t.background += units.Stops(s.Background)
+		t.face += units.Stops(s.Face)
 		t.warm += units.Kelvin(s.WBK)
 		for _, limit := range []struct {
 			of      *float64

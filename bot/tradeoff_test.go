@@ -87,6 +87,7 @@ func TestEveryRowIsWeighed(t *testing.T) {
 // TestOneTradeoffOnThePhone: a phone shows at most one line of those that hold,
 // none where cautions and the set-up fill it, and a wish that stands against nothing gets none.
 func TestOneTradeoffOnThePhone(t *testing.T) {
+	long(t)
 	coach := houseCoach(t)
 	several, crowded := 0, 0
 	sweep(func(message string) {

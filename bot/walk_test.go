@@ -108,6 +108,7 @@ func (w *walk) fail(format string, args ...any) {
 // TestWalks goes on from random set-ups by random follow-ups, and works out
 // every answer's exposure from what it prints.
 func TestWalks(t *testing.T) {
+	long(t)
 	const scenes, steps = 72, 30
 	coach := houseCoach(t)
 	rng := rand.New(rand.NewPCG(4, 30))
@@ -349,6 +350,7 @@ func must[T any](v T, err error) func(testing.TB) T {
 // TestWhatIfLeavesNoTrace: what is only shown changes nothing of what comes
 // after.
 func TestWhatIfLeavesNoTrace(t *testing.T) {
+	long(t)
 	coach := houseCoach(t)
 	for _, first := range []string{"rooftop garden, overcast, no kit", "harbour market, shade, flash through 1m panel, helper"} {
 		for _, then := range []string{"still", "softer", "f4", "warmer", "keep it", "cloud came"} {

@@ -310,12 +310,12 @@ func factNames(kinds ...fact.Kind) []string {
 
 func callNames() []string { return slices.Sorted(maps.Keys(calls)) }
 
-// deniable are the names, paths and choices of facts.
+// deniable are the names, paths and choices of facts, kinds of kit among them.
 func deniable() []string {
 	var out []string
 	for _, f := range fact.Table {
 		out = append(out, f.Name, f.Path)
-		if f.Kind == fact.Choice || f.Kind == fact.List {
+		if len(f.Choices) > 0 {
 			out = append(out, f.Choices...)
 		}
 	}

@@ -26,6 +26,9 @@ type Book struct {
 	Defaults    []Default
 	Terms       []Term
 	Phrases     []Phrase
+	Drills      []Drill
+	Days        []Day
+	Cards       []Card
 	Questions   []Question
 
 	programs programs
@@ -45,6 +48,9 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 	"safety":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Cautions) },
 	"terms":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Terms) },
 	"phrases":       func(b *Book, n source.Node) []source.Problem { return list(n, &b.Phrases) },
+	"drills":        func(b *Book, n source.Node) []source.Problem { return list(n, &b.Drills) },
+	"week":          func(b *Book, n source.Node) []source.Problem { return list(n, &b.Days) },
+	"cards":         func(b *Book, n source.Node) []source.Problem { return list(n, &b.Cards) },
 	"questions":     func(b *Book, n source.Node) []source.Problem { return list(n, &b.Questions) },
 	"looks.yaml":    func(b *Book, n source.Node) []source.Problem { return list(n, &b.Looks) },
 	"shifts.yaml":   func(b *Book, n source.Node) []source.Problem { return list(n, &b.Shifts) },
@@ -56,7 +62,7 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 const CasesSuffix = ".cases.yaml"
 
 // Load reads a playbook: words/, setups/, adjust/, signs/, tradeoffs/, plan/, safety/,
-// terms/, phrases/ and questions/ with any number of YAML files, looks.yaml,
+// terms/, phrases/, questions/, drills/, week/ and cards/ with any number of YAML files, looks.yaml,
 // shifts.yaml, defaults.yaml and places.yaml. It tells what is
 // wrong with their shape, sorted, and leaves conditions unread: they are compiled
 // when first judged, and Check reads them all. A book with errors is returned as
@@ -64,6 +70,7 @@ const CasesSuffix = ".cases.yaml"
 func Load(files fs.FS) (*Book, []source.Problem) {
 	b := &Book{}
 	var problems []source.Problem
+	var parsed []*parsing
 	err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -75,7 +82,7 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		read, known := folders[top]
 		if !known || path.Ext(name) != ".yaml" {
 			p := source.Errorf(source.Pos{File: name}, "stray-file", "no part of a playbook is read from here")
-			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "plan", "safety", "terms", "phrases", "questions", "looks.yaml", "shifts.yaml", "defaults.yaml", "places.yaml"})
+			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "plan", "safety", "terms", "phrases", "questions", "drills", "week", "cards", "looks.yaml", "shifts.yaml", "defaults.yaml", "places.yaml"})
 			problems = append(problems, p)
 			return nil
 		}
@@ -83,11 +90,14 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 		if err != nil {
 			return err
 		}
-		root, bad := source.Parse(name, data)
-		problems = append(problems, bad...)
-		problems = append(problems, read(b, root)...)
+		parsed = append(parsed, parse(name, data, read))
 		return nil
 	})
+	for _, p := range parsed { // in the order of the files, whichever was parsed first
+		<-p.done
+		problems = append(problems, p.problems...)
+		problems = append(problems, p.read(b, p.root)...)
+	}
 	if err != nil {
 		var broken *fs.PathError
 		at := source.Pos{File: "."}
@@ -98,6 +108,24 @@ func Load(files fs.FS) (*Book, []source.Problem) {
 	}
 	b.bind()
 	return b, quoted(problems, files)
+}
+
+// A parsing is one file on its way from text to tree: most of the time that
+// loading takes, and no file waits for another.
+type parsing struct {
+	read     func(*Book, source.Node) []source.Problem
+	root     source.Node
+	problems []source.Problem
+	done     chan struct{}
+}
+
+func parse(name string, data []byte, read func(*Book, source.Node) []source.Problem) *parsing {
+	p := &parsing{read: read, done: make(chan struct{})}
+	go func() {
+		defer close(p.done)
+		p.root, p.problems = source.Parse(name, data)
+	}()
+	return p
 }
 
 // quoted sorts problems and adds the source lines that they stand on.
@@ -128,6 +156,9 @@ func (b *Book) bind() {
 		if f.Text.InLine {
 			f.program = b.programs.get(f.Text.Value, quantity, f.names...)
 		}
+	}
+	for i := range b.Drills {
+		b.bindDrill(&b.Drills[i])
 	}
 	b.phrases = make(map[string]string, len(b.Phrases))
 	for _, p := range b.Phrases {
@@ -203,6 +234,36 @@ func (b *Book) Look(id string) (*Look, bool) {
 	for i := range b.Looks {
 		if b.Looks[i].ID == id {
 			return &b.Looks[i], true
+		}
+	}
+	return nil, false
+}
+
+// Caution returns the caution rule with an id.
+func (b *Book) Caution(id string) (*Caution, bool) {
+	for i := range b.Cautions {
+		if b.Cautions[i].ID == id {
+			return &b.Cautions[i], true
+		}
+	}
+	return nil, false
+}
+
+// Sign returns a sign by its id.
+func (b *Book) Sign(id string) (*Sign, bool) {
+	for i := range b.Signs {
+		if b.Signs[i].ID == id {
+			return &b.Signs[i], true
+		}
+	}
+	return nil, false
+}
+
+// Term returns a term by its id.
+func (b *Book) Term(id string) (*Term, bool) {
+	for i := range b.Terms {
+		if b.Terms[i].ID == id {
+			return &b.Terms[i], true
 		}
 	}
 	return nil, false

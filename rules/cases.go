@@ -38,12 +38,12 @@ type Expected struct {
 	Source string      `source:"source"`
 }
 
-// Cases reads every file of cases of a playbook.
+// Cases reads every file of cases of a playbook but those of drills.
 func Cases(files fs.FS) ([]Case, []source.Problem) {
 	var cases []Case
 	var problems []source.Problem
 	err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() || !strings.HasSuffix(name, CasesSuffix) {
+		if err != nil || entry.IsDir() || !strings.HasSuffix(name, CasesSuffix) || strings.HasPrefix(name, drillFolder) {
 			return err
 		}
 		data, err := fs.ReadFile(files, name)

@@ -30,6 +30,8 @@ func (b *Book) Check(files fs.FS) []source.Problem {
 	c.looks()
 	c.questions()
 	c.cases(files)
+	c.drills(files)
+	c.training()
 	c.beaten()
 	c.unread()
 	return quoted(c.problems, files)
@@ -73,6 +75,7 @@ func (c *bookCheck) conditions() {
 	for f := range c.book.formulas() {
 		tell(f)
 	}
+	c.book.drillLines(tell)
 }
 
 // ids tells names said twice.
@@ -131,6 +134,12 @@ func (c *bookCheck) ids() {
 	}
 	for _, x := range b.Phrases {
 		once("phrase", x.ID, x.Pos)
+	}
+	for _, x := range b.Drills {
+		once("drill", x.ID, x.Pos)
+	}
+	for _, x := range b.Cards {
+		once("card", x.ID, x.Pos)
 	}
 	for _, x := range b.Questions {
 		once("question", x.ID, x.Pos)
@@ -310,6 +319,10 @@ func (c *bookCheck) cautions() {
 	}
 }
 
+// tellings are the holes for a question's result: as its name is told, as more
+// or less light, as light to spare or short.
+var tellings = []string{"value", "more", "spare"}
+
 // maxNote fits two lines of a phone.
 const maxNote = 150
 
@@ -324,10 +337,11 @@ func (c *bookCheck) questions() {
 		for j := range q.Ways {
 			w := &q.Ways[j]
 			names := w.From.names()
-			c.holes(w.Tell, append(names, "value", "more"))
-			c.holes(w.Note, nil)
+			names = append(names, w.Also.names()...)
+			c.holes(w.Tell, append(names, tellings...))
+			c.holes(w.Note, names)
 			c.short(w.Note, maxNote)
-			if !strings.Contains(w.Tell.Value, "{value}") && !strings.Contains(w.Tell.Value, "{more}") {
+			if !slices.ContainsFunc(tellings, func(hole string) bool { return strings.Contains(w.Tell.Value, "{"+hole+"}") }) {
 				c.fail(w.Tell.Pos, "unknown-hole", "tell does not tell the result: name {value}")
 			}
 			if len(w.Formulas()) == 0 && w.Source == "" {

@@ -45,7 +45,7 @@ type programs struct {
 }
 
 func (ps *programs) get(text string, g goal, names ...string) *program {
-	key := text
+	key := strings.Join(names, " ") + "? " + text
 	if g == quantity {
 		key = strings.Join(names, " ") + "= " + text
 	}

@@ -28,7 +28,8 @@ type Way struct {
 	Not    []string    `source:"without"` // none of these
 	Gives  source.Text `source:"gives,required"`
 	Tell   source.Text `source:"tell,required"` // {value}, or the name of an input, is a number
-	Note   source.Text `source:"note"`          // a convention that could be otherwise
+	Note   source.Text `source:"note"`          // a convention that could be otherwise, with the same holes
+	Also   Inputs      `source:"also"`          // more that follows, for the holes: {hold: {kind: time, else: shutter / 2}}
 	Source string      `source:"source"`        // where the formulas' own do not say it
 	Pos    source.Pos
 
@@ -91,6 +92,8 @@ var Kinds = []Kind{
 	{"mired", nil, "How many mired?"},
 	{"gel", []string{"gel.shift"}, "Which gel?"},
 	{"stops", nil, "How many stops?"},
+	{"more", nil, "How many stops?"},    // stops told as more or less light
+	{"verdict", nil, "How many stops?"}, // told as yes from 0 up, as no below
 	{"ratio", nil, "Which ratio?"},
 	{"degree", nil, "How many degrees?"},
 	{"speed", nil, "How fast?"},
@@ -119,11 +122,12 @@ func KindNamed(name string) (Kind, bool) {
 var Derived = []string{"gel.shift", "gel.loss", "format.circle", "format.crop", "format.width", "when.instant", "when.day"}
 
 // Results are the numbers that can be asked for, with their units: those of
-// the contract. A gel and a time are told in words alone.
+// the contract, and push_kg, the wind's push on a sail as the weight that presses as
+// hard. A gel and a time are told in words alone.
 var Results = map[string]string{
 	"stops": "stop", "ev100": "EV", "lux": "lx", "iso": "", "aperture": "", "shutter_s": "s", "flash_power": "fraction", "gn_m": "m", "distance_m": "m", "flash_panel_m": "m",
 	"ratio": "", "source_deg": "degree", "shadow_edge_mm": "mm", "depth_m": "m", "depth_near_m": "m", "depth_far_m": "m", "hyperfocal_m": "m", "mired": "MK⁻¹", "cct_k": "K", "gel": "",
-	"ballast_kg": "kg", "tip_gust_ms": "m/s", "wind_limit_ms": "m/s", "flashes": "", "recycle_s": "s", "nd_stops": "stop", "sun_elevation_deg": "degree", "sun_azimuth_deg": "degree",
+	"ballast_kg": "kg", "tip_gust_ms": "m/s", "wind_limit_ms": "m/s", "push_kg": "kg", "flashes": "", "recycle_s": "s", "nd_stops": "stop", "sun_elevation_deg": "degree", "sun_azimuth_deg": "degree",
 	"time": "", "size_m": "m", "blur_mm": "mm",
 }
 
@@ -152,6 +156,14 @@ func (w *Way) Decode(n source.Node) []source.Problem {
 		if w.From[i].Else != nil {
 			w.From[i].Else.names = names
 		}
+	}
+	for i := range w.Also {
+		also := &w.Also[i]
+		if also.Else == nil {
+			problems = append(problems, source.Errorf(also.Pos, "missing-key", "%s says with else what it comes to", also.Name))
+			continue
+		}
+		also.Else.names = names
 	}
 	if !w.Gives.InLine {
 		problems = append(problems, n.Problem("many-lines", "an expression stands on one line as it is"))
@@ -247,6 +259,11 @@ func (b *Book) questionLines(yield func(*Line) bool) bool {
 			w := &b.Questions[i].Ways[j]
 			for k := range w.From {
 				if e := w.From[k].Else; e != nil && !yield(e) {
+					return false
+				}
+			}
+			for k := range w.Also {
+				if e := w.Also[k].Else; e != nil && !yield(e) {
 					return false
 				}
 			}

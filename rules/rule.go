@@ -20,7 +20,7 @@ type Rule struct {
 }
 
 // RuleKinds are the kinds of rules, in the order in which a book lists them.
-var RuleKinds = []string{"set-up", "adjustment", "sign", "trade-off", "plan-line", "caution", "shift", "default", "look", "term"}
+var RuleKinds = []string{"set-up", "adjustment", "sign", "trade-off", "plan-line", "caution", "shift", "default", "look", "term", "drill"}
 
 // Rules are the rules of the book, kind by kind; words and phrases are not
 // among them.
@@ -78,6 +78,9 @@ func (b *Book) Rules() iter.Seq[Rule] {
 					}
 				}
 				return r
+			}),
+			each(b.Drills, func(d *Drill) Rule {
+				return Rule{Kind: "drill", ID: d.ID, Title: b.asked(d), Texts: d.Texts(), Source: d.Source, Pos: d.Pos}
 			}),
 		} {
 			for _, r := range list {

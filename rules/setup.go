@@ -213,7 +213,7 @@ type Daylight struct {
 }
 
 // DaylightModels are what can be done to the light that is there.
-var DaylightModels = []string{"scrim", "sun-reflector", "sky-reflector", "black-panel", "own-shade", "to-shade", "window-side", "step-to-edge", "none"}
+var DaylightModels = []string{"scrim", "sun-reflector", "sky-reflector", "black-panel", "own-shade", "to-shade", "window-side", "step-to-edge", "darker-behind", "none"}
 
 // Decode reads the model and checks its words.
 func (d *Daylight) Decode(n source.Node) []source.Problem {

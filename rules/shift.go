@@ -9,6 +9,7 @@ type Shift struct {
 	When       Lines   `source:"when,required"`
 	Ambient    float64 `source:"ambient"`    // stops to add to the light that is there, on the face
 	Background float64 `source:"background"` // stops to add
+	Face       float64 `source:"face"`       // stops to add to the face against right
 	Ratio      float64 `source:"ratio"`      // lit side : shadow side from now on
 	Aperture   float64 `source:"aperture"`   // f-number wished for
 	Widest     float64 `source:"widest"`     // f-number never to open past, for depth

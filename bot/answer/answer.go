@@ -52,6 +52,7 @@ type Answer struct {
 	Instead   *Instead       `json:"instead,omitempty"`
 	Next      []Next         `json:"next,omitempty"`
 	Plan      *Plan          `json:"plan,omitempty"`
+	Drill     *Drill         `json:"drill,omitempty"`
 	Record    *Record        `json:"record,omitempty"`
 	Working   []Working      `json:"working,omitempty"`
 	Trace     []Trace        `json:"trace,omitempty"`
@@ -125,6 +126,14 @@ type Sign struct {
 	See      string   `json:"see"`
 	Cause    string   `json:"cause"`
 	Remedies []Remedy `json:"remedies,omitempty"`
+}
+
+// A Drill is a training question; after the answer to it also the mark.
+type Drill struct {
+	Question string `json:"question"`
+	Mark     string `json:"mark,omitempty"` // right · half · not yet
+	Of       string `json:"of,omitempty"`   // the right answer, worked
+	Stop     bool   `json:"stop,omitempty"` // "stop" was the right answer, and was said
 }
 
 // A Remedy is one thing that helps.

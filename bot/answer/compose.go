@@ -85,7 +85,9 @@ func (a *Answer) dials(add func(Part, ...string), fill func(string) string) {
 	if _, lit := a.Numbers.Get("flash_power"); !lit {
 		levels = "camera-levels-no-flash"
 	}
-	add(Camera, joined("; ", fill("lead-camera"), fill("camera-nd"), fill("camera-wb"), fill(levels))+".")
+	if _, dials := a.Numbers.Get("aperture"); dials { // a phone has none
+		add(Camera, joined("; ", fill("lead-camera"), fill("camera-nd"), fill("camera-wb"), fill(levels))+".")
+	}
 	if _, lit := a.Numbers.Get("flash_power"); lit && len(a.Numbers.Lights) > 0 {
 		add(Flash, joined("; ", fill("flash-"+a.Numbers.Lights[0].Kind), fill("flash-gel"), fill("flash-rim"), fill("flash-behind"), fill("flash-pace"))+".")
 	}

@@ -70,6 +70,7 @@ var Keys = []Key{
 	{"fill_stops", Stops, "the fill's part on the shadow side"},
 	{"rim_power", Power, "share of full power of the light behind"},
 	{"rim_subject_m", Length, "light behind to the head"},
+	{"rim_zoom_mm", Focal, "zoom of the light behind"},
 	{"background_light_power", Power, "share of full power of the light on the background"},
 	{"background_light_m", Length, "that light to the background"},
 	{"subject_stops", Stops, "lit side of the face against right"},
@@ -148,6 +149,14 @@ func (n *Numbers) Set(key string, value float64) {
 		n.values = map[string]float64{}
 	}
 	n.values[key] = value
+}
+
+// Drop takes numbers out that are of no use to whoever asked.
+func (n *Numbers) Drop(keys ...string) {
+	for _, key := range keys {
+		delete(n.values, key)
+		delete(n.texts, key)
+	}
 }
 
 // Get returns a number, and whether it is there.

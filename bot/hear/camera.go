@@ -43,7 +43,11 @@ func (r *reader) camera() {
 			}
 		case iso:
 			m.used = true
-			r.put("camera.iso", m.q.v, at)
+			if r.atMost(m) {
+				r.put("camera.iso_max", m.q.v, at)
+			} else {
+				r.put("camera.iso", m.q.v, at)
+			}
 		case syncTime:
 			m.used = true
 			r.put("camera.sync_s", m.q.v, at)
@@ -310,4 +314,15 @@ func (r *reader) focal(k int) {
 		m.used = true
 		r.put("camera.focal_mm", m.q.v, r.span(m.start, m.end))
 	}
+}
+
+// atMost reports whether a value is said as the most there may be: "iso max
+// 3200", "up to iso 1600".
+func (r *reader) atMost(m *mark) bool {
+	for i := m.start; i < m.end; i++ {
+		if r.toks[i].in("max", "maximum", "upto", "limit") || r.toks[i].is("up") && r.at(i+1).is("to") {
+			return true
+		}
+	}
+	return r.before(m.start, 2, "max", "maximum", "upto", "limit", "above", "over", "beyond", "past") || r.at(m.start-1).is("to") && r.at(m.start-2).is("up") || r.at(m.end).in("max", "maximum", "tops", "limit")
 }

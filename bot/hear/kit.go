@@ -97,7 +97,7 @@ func (r *reader) bySize() {
 	}
 	for k := range r.marks {
 		m := &r.marks[k]
-		if m.used || !m.is(length) || m.q.unit != units.Inch || m.q.v < 0.6 || m.q.v > 1.6 || !(m.start == 0 || r.toks[m.start-1].pauses() || r.at(m.start-1).in("and", "+", "&", "a", "my", "the", "with", "n", "got", "have")) {
+		if m.used || !m.is(length) || m.q.unit != units.Inch || m.q.v < 0.6 || m.q.v > 1.6 || !(m.start == 0 || r.toks[m.start-1].pauses() || r.at(m.start-1).in("and", "+", "&", "a", "my", "the", "with", "n", "got", "have") || r.flashEnds(m.start)) {
 			continue
 		}
 		item := kitMark{item: fact.Item{Kind: "panel", Count: 1}, first: m.start, end: m.end, mark: k}
@@ -112,6 +112,12 @@ func (r *reader) bySize() {
 		r.items = append(r.items, item)
 		return
 	}
+}
+
+// flashEnds reports whether a flash is named right before token i.
+func (r *reader) flashEnds(i int) bool {
+	k := r.markEnding(i)
+	return k >= 0 && r.marks[k].isKit() && (r.marks[k].word.kit.Kind == "flash" || r.marks[k].word.kit.Kind == "strobe")
 }
 
 // worn finds the umbrella or softbox that is said to be on the flash: "strobe

@@ -54,6 +54,8 @@ func (a Measure) As(kind string) (value float64, sure, ok bool) {
 		ok = isMarkedStop(v)
 	case "iso":
 		ok = isoMark(v)
+	case "degree": // "45 up"
+		ok = v <= 90 && len(a.After) > 0 && a.After[0] == "up"
 	}
 	return v, false, ok
 }
@@ -292,12 +294,18 @@ func (r *reader) askedAt(i, end int) bool {
 	return before < 0 || askers[r.toks[before].text] || end == len(r.toks) || askedFor[r.toks[end].text]
 }
 
-// asking reports whether the message reads as a question at all.
+// asking reports whether the message reads as a question at all: by a question
+// mark or word, or because it begins as what is answered by yes or no.
 func (r *reader) asking() bool {
+	if len(r.toks) > 0 && yesOrNo[r.toks[0].text] {
+		return true
+	}
 	return slices.ContainsFunc(r.toks, func(t token) bool {
 		return t.is("?") || t.kind == wordToken && questionWords[t.text]
 	})
 }
+
+var yesOrNo = set(`will does is are would`)
 
 var questionWords = set(`what which whats wots wot how when where calc calculate compute convert work find`)
 

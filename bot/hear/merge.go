@@ -53,6 +53,7 @@ func Merge(thread, said *fact.Set) *fact.Set {
 	for _, what := range said.Denials() {
 		out.Deny(what, fact.Span{})
 	}
+	mergeHelpers(out, said)
 	mergeLight(out, thread, said)
 	mergeWind(out, said)
 	mergeKit(out, said)
@@ -89,6 +90,18 @@ func mergeList(out, said *fact.Set, row fact.Fact) {
 			}
 		}
 		out.Add(row.Path, choice, v)
+	}
+}
+
+// mergeHelpers lets the newest word of hands win: "im alone" sends the helper
+// of before home, a helper who is named takes the limit back.
+func mergeHelpers(out, said *fact.Set) {
+	n, counted := said.Number("helpers")
+	switch {
+	case counted && n > 0:
+		out.Remove("limits", "no-helper")
+	case said.Has("limits", "no-helper") && !counted:
+		out.Drop("helpers")
 	}
 }
 

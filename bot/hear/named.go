@@ -168,7 +168,7 @@ func (r *reader) named(i int) (q quantity, end int) {
 			return quantity{kind: power, v: p}, end
 		}
 	case "force", "beaufort", "bft", "bf", "f5b":
-		if n, ok := next(i + 1); ok && n.v <= 12 && n.den == 0 && !(t.is("bf") && r.measures(n.end)) { // "her bf 2 m off"
+		if n, ok := next(i + 1); ok && n.v <= 12 && n.den == 0 && !r.measures(n.end) { // "her bf 2 m off", "wind force on 1 m"
 			v, _ := units.Speed(n.v, "force")
 			return quantity{kind: speed, v: float64(v), unit: units.Force}, n.end
 		}

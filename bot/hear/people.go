@@ -110,6 +110,9 @@ func (r *reader) people() {
 		if m.is(age) {
 			m.used = true
 			at := fact.Value{Origin: fact.Said, Span: r.span(m.start, m.end)}
+			if m.q.v <= 2 { // too young to look away when told
+				r.out.Facts.Add("hazards", "infant", at)
+			}
 			switch {
 			case m.q.v < 2:
 				r.out.Facts.Add("subject.traits", "baby", at)

@@ -17,3 +17,7 @@ func Plain(message string) string {
 	}
 	return b.String()
 }
+
+// Normal is a message in lower case with ASCII quotes, signs and fractions, for
+// readers of its own numbers: "½ stop − darker" is "1/2 stop - darker".
+func Normal(message string) string { return normalise(message).text }

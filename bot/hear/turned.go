@@ -25,6 +25,12 @@ func (r *reader) sized() {
 			r.out.Facts.Put(path, fact.Value{Number: v, Origin: fact.Said, Span: a.Span})
 		}
 	}
+	for k := range r.marks {
+		// "flash to 1/8" asks for a power; "1/8 and still too dark" reports one
+		if m := &r.marks[k]; (m.is(power) || m.is(fraction)) && r.before(m.start, 2, "to", "set", "try", "make", "put", "go") {
+			r.out.Facts.Add("turn", "power-to", fact.Value{Origin: fact.Said, Span: r.span(m.start, m.end)})
+		}
+	}
 }
 
 // A touch is half of a first move, a lot is one and a half of it (common

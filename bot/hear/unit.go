@@ -143,7 +143,7 @@ func (r *reader) temperatureUnit(i int) (unit string, end int) {
 		}
 	}
 	for k := i - 4; k < i; k++ {
-		if r.at(k).in("lower", "higher", "angle", "tilt", "turn", "turned", "az", "el", "elevation", "height", "up", "rotate", "raise", "azimuth", "look", "looks", "size", "fill", "fills", "see", "be", "source") {
+		if r.at(k).in("right", "left", "camera", "lower", "higher", "angle", "tilt", "turn", "turned", "az", "el", "elevation", "height", "up", "rotate", "raise", "azimuth", "look", "looks", "size", "fill", "fills", "see", "be", "source") {
 			return "", i
 		}
 	}

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"panelhand/bot/drill"
 )
 
 // New is a store that lasts as long as the program.
@@ -26,6 +28,7 @@ type team struct {
 	words    map[int64]map[Field][]string
 	notes    map[int64]Note
 	kit      json.RawMessage
+	training map[string]json.RawMessage
 	threads  map[string]ThreadState
 	messages []Message
 }
@@ -38,7 +41,7 @@ func (s *inMemory) of(ctx context.Context, name string) (*team, func(), error) {
 	s.mu.Lock()
 	t := s.teams[name]
 	if t == nil {
-		t = &team{records: map[int64]json.RawMessage{}, words: map[int64]map[Field][]string{}, notes: map[int64]Note{}, threads: map[string]ThreadState{}}
+		t = &team{records: map[int64]json.RawMessage{}, words: map[int64]map[Field][]string{}, notes: map[int64]Note{}, threads: map[string]ThreadState{}, training: map[string]json.RawMessage{}}
 		s.teams[name] = t
 	}
 	return t, s.mu.Unlock, nil
@@ -257,6 +260,45 @@ func (s *inMemory) ChangeKit(ctx context.Context, name string, change func(*KitL
 	return err
 }
 
+func (s *inMemory) Training(ctx context.Context, name string) (map[string]drill.Progress, error) {
+	t, done, err := s.of(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	defer done()
+	people := map[string]drill.Progress{}
+	for person := range t.training {
+		if people[person], err = t.trained(person); err != nil {
+			return nil, err
+		}
+	}
+	return people, nil
+}
+
+func (t *team) trained(person string) (p drill.Progress, err error) {
+	if data := t.training[person]; data != nil {
+		err = json.Unmarshal(data, &p)
+	}
+	return p, err
+}
+
+func (s *inMemory) ChangeTraining(ctx context.Context, name, person string, change func(drill.Progress) drill.Progress) error {
+	t, done, err := s.of(ctx, name)
+	if err != nil {
+		return err
+	}
+	defer done()
+	p, err := t.trained(person)
+	if err != nil {
+		return err
+	}
+	data, err := json.Marshal(change(p))
+	if err == nil {
+		t.training[person] = data
+	}
+	return err
+}
+
 func (s *inMemory) Thread(ctx context.Context, name, key string) (ThreadState, error) {
 	t, done, err := s.of(ctx, name)
 	if err != nil {
@@ -348,6 +390,12 @@ func (s *inMemory) ForgetPerson(ctx context.Context, name, person string) (int, 
 	}
 	t.messages = slices.DeleteFunc(t.messages, func(m Message) bool { return m.Names(person) })
 	touched -= len(t.messages)
+	for who := range t.training {
+		if Named(who, person) {
+			delete(t.training, who)
+			touched++
+		}
+	}
 	for id, n := range t.notes {
 		if n.Names(person) {
 			delete(t.notes, id)

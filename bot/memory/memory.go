@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"panelhand/bot/answer"
+	"panelhand/bot/drill"
 	"panelhand/rules/fact"
 )
 
@@ -132,6 +133,12 @@ type Store interface {
 	// error. Two changes at once come one after the other.
 	ChangeKit(ctx context.Context, team string, change func(*KitList) error) error
 
+	// Training is what each person's drills have come to, by person.
+	Training(ctx context.Context, team string) (map[string]drill.Progress, error)
+	// ChangeTraining changes one person's. Two changes at once come one after
+	// the other.
+	ChangeTraining(ctx context.Context, team, person string, change func(drill.Progress) drill.Progress) error
+
 	// Thread is a conversation's state, the zero state for an unknown one.
 	Thread(ctx context.Context, team, key string) (ThreadState, error)
 	// SaveThread keeps a state that was read as s.Version and returns the
@@ -146,10 +153,10 @@ type Store interface {
 	Messages(ctx context.Context, team, thread string) ([]Message, error)
 	// Expire deletes messages and idle threads from before a time.
 	Expire(ctx context.Context, team string, before time.Time) error
-	// ForgetPerson deletes every note and message that a person wrote or that
+	// ForgetPerson deletes a person's training, every note and message that a person wrote or that
 	// names them, with the threads that hold such a message, and takes the name
 	// and the lines that name them out of records. It returns how many notes,
-	// messages and records were touched.
+	// messages, trainings and records were touched.
 	ForgetPerson(ctx context.Context, team, name string) (int, error)
 
 	Close() error

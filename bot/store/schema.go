@@ -57,6 +57,12 @@ var migrations = []string{
 	) STRICT;
 	CREATE INDEX messages_thread ON messages(team, thread, id);
 	CREATE INDEX messages_made ON messages(team, made);`,
+	`CREATE TABLE training (
+		team TEXT NOT NULL,
+		who  TEXT NOT NULL,
+		body TEXT NOT NULL, -- a drill.Progress
+		PRIMARY KEY (team, who)
+	) STRICT;`,
 
 	`CREATE TABLE claims (
 		key     TEXT PRIMARY KEY,

@@ -24,6 +24,7 @@ import (
 
 	"modernc.org/sqlite" // the driver, and its errors
 
+	"panelhand/bot/drill"
 	"panelhand/bot/memory"
 )
 
@@ -390,6 +391,72 @@ func (s *Store) ChangeKit(ctx context.Context, team string, change func(*memory.
 	})
 }
 
+// Training implements memory.Store.
+func (s *Store) Training(ctx context.Context, team string) (map[string]drill.Progress, error) {
+	rows, err := s.db.QueryContext(ctx, `SELECT who, body FROM training WHERE team = ?`, team)
+	if err != nil {
+		return nil, s.fault(err)
+	}
+	defer rows.Close()
+	people := map[string]drill.Progress{}
+	for rows.Next() {
+		var who, body string
+		var p drill.Progress
+		if err := rows.Scan(&who, &body); err != nil {
+			return nil, s.fault(err)
+		}
+		if err := json.Unmarshal([]byte(body), &p); err != nil {
+			return nil, s.fault(err)
+		}
+		people[who] = p
+	}
+	return people, s.fault(rows.Err())
+}
+
+// ChangeTraining implements memory.Store.
+func (s *Store) ChangeTraining(ctx context.Context, team, person string, change func(drill.Progress) drill.Progress) error {
+	return s.change(ctx, func(tx *sql.Tx) error {
+		var p drill.Progress
+		var body string
+		err := tx.QueryRowContext(ctx, `SELECT body FROM training WHERE team = ? AND who = ?`, team, person).Scan(&body)
+		if err == nil {
+			err = json.Unmarshal([]byte(body), &p)
+		} else if errors.Is(err, sql.ErrNoRows) {
+			err = nil
+		}
+		if err != nil {
+			return err
+		}
+		after, err := json.Marshal(change(p))
+		if err != nil {
+			return err
+		}
+		_, err = tx.ExecContext(ctx, `INSERT INTO training(team, who, body) VALUES (?, ?, ?) ON CONFLICT(team, who) DO UPDATE SET body = excluded.body`, team, person, string(after))
+		return err
+	})
+}
+
+// forgetTraining deletes a person's training.
+func forgetTraining(ctx context.Context, tx *sql.Tx, team, name string) (n int, err error) {
+	var people []string
+	err = each(ctx, tx, `SELECT who FROM training WHERE team = ?`, team, func(scan func(...any) error) error {
+		var who string
+		if err := scan(&who); err != nil {
+			return err
+		}
+		if memory.Named(who, name) {
+			people = append(people, who)
+		}
+		return nil
+	})
+	for _, who := range people {
+		if err == nil {
+			_, err = tx.ExecContext(ctx, `DELETE FROM training WHERE team = ? AND who = ?`, team, who)
+		}
+	}
+	return len(people), err
+}
+
 // Thread implements memory.Store.
 func (s *Store) Thread(ctx context.Context, team, key string) (memory.ThreadState, error) {
 	var state memory.ThreadState
@@ -490,7 +557,7 @@ func (s *Store) Expire(ctx context.Context, team string, before time.Time) error
 func (s *Store) ForgetPerson(ctx context.Context, team, name string) (n int, err error) {
 	err = s.change(ctx, func(tx *sql.Tx) error {
 		n = 0
-		for _, forget := range []func(context.Context, *sql.Tx, string, string) (int, error){s.forgetMessages, forgetNotes, forgetInRecords} {
+		for _, forget := range []func(context.Context, *sql.Tx, string, string) (int, error){s.forgetMessages, forgetNotes, forgetInRecords, forgetTraining} {
 			touched, err := forget(ctx, tx, team, name)
 			if err != nil {
 				return err

@@ -37,6 +37,7 @@ func commands() []command {
 		{"ask", "[--json] [--full] TEXT…", "one message, one answer", process.ask},
 		{"chat", "[--json] [--full] [--thread NAME]", "a conversation, one message a line", process.chat},
 		{"plan", "[--markdown FILE] [--html FILE] TEXT…", "the day ahead: sun, light, batteries, packing list", process.plan},
+		{"drill", "[--seed N] [MATTER…]", "training questions, marked, until you leave", process.drill},
 		{"kit", "[--team NAME] [FILE.yaml]", "print the crew's kit list, or take it from a file", process.kit},
 		{"export", "[--markdown|--yaml|--wrong] [--team NAME]", "print what was saved, or reported as wrong", process.export},
 		{"backup", "FILE", "copy all that is kept to a new file", process.backup},

@@ -58,12 +58,13 @@ var Table = []Fact{
 	{Path: "subject.framing", Name: "framing", Kind: Choice, Choices: []string{"headshot", "half-length", "full-length"}, Doc: "how much of the sitter is in the frame"},
 	{Path: "subject.moving", Name: "moving", Kind: Flag, Doc: "whether the sitter moves"},
 	{Path: "camera.iso", Name: "iso", Kind: Number, Low: 25, High: 409600, Doc: "ISO set"},
+	{Path: "camera.iso_max", Name: "iso_max", Kind: Number, Low: 25, High: 409600, Doc: "highest ISO that is allowed"},
 	{Path: "camera.aperture", Name: "aperture", Kind: Number, Low: 0.7, High: 64, Doc: "f-number set"},
 	{Path: "camera.shutter_s", Name: "shutter", Kind: Number, Unit: "s", Low: 1.0 / 32000, High: 60, Doc: "exposure time set"},
 	{Path: "camera.wb_k", Name: "wb", Kind: Number, Unit: "K", Low: 1500, High: 25000, Doc: "white balance dialled"},
 	{Path: "camera.focal_mm", Name: "focal", Kind: Number, Unit: "mm", Low: 4, High: 1200, Doc: "focal length of the lens"},
 	{Path: "camera.sync_s", Name: "sync", Kind: Number, Unit: "s", Low: 1.0 / 2000, High: 1.0 / 15, Doc: "shortest time that syncs with the flash"},
-	{Path: "camera.format", Name: "format", Kind: Choice, Choices: []string{"full-frame", "aps-c", "four-thirds", "medium-format"}, Doc: "sensor format"},
+	{Path: "camera.format", Name: "format", Kind: Choice, Choices: []string{"full-frame", "aps-c", "four-thirds", "medium-format", "phone"}, Doc: "sensor format; a phone has no dials to set"},
 	{Path: "distance.flash_subject_m", Name: "flash_subject", Kind: Number, Unit: "m", Low: 0.1, High: 100, Doc: "flash to near eye"},
 	{Path: "distance.flash_panel_m", Name: "flash_panel", Kind: Number, Unit: "m", Low: 0.05, High: 20, Doc: "flash to panel"},
 	{Path: "distance.panel_subject_m", Name: "panel_subject", Kind: Number, Unit: "m", Low: 0.1, High: 50, Doc: "panel or cloth to near eye"},
@@ -142,7 +143,7 @@ var Hazards = []string{
 	// those who must not be dazzled or startled
 	"operators", "aim-at-operators", "toward-operators", "platform", "duty-animal", "livestock",
 	// drops, water, roads
-	"drop", "guarded", "unguarded", "clear-of-edge", "lean-out", "go-to-edge", "walks-backwards", "kerb", "on-carriageway", "road-closed",
+	"drop", "by-edge", "guarded", "unguarded", "clear-of-edge", "lean-out", "go-to-edge", "walks-backwards", "kerb", "on-carriageway", "road-closed",
 	// people in front of the camera
 	"minor", "school", "guardian-absent", "guardian-present", "declined", "no-consent", "identity-hidden",
 	"rapid-flashes", "strobing",
@@ -177,9 +178,10 @@ var DayTraits = []string{
 
 // Turns are the moves that a message asks for by name.
 var Turns = []string{
-	"power-up", "power-down", "shutter-slower", "shutter-faster", "aperture-wider", "aperture-smaller", "iso-up", "iso-down", "exposure-up", "exposure-down",
+	"power-up", "power-down", "power-to", "shutter-slower", "shutter-faster", "aperture-wider", "aperture-smaller", "iso-up", "iso-down", "exposure-up", "exposure-down",
 	"key-closer", "key-farther", "key-up", "key-down", "key-out", "key-in", "key-other-side", "feather-more", "feather-less", "zoom-wider", "zoom-longer", "flash-back", "flash-nearer",
 	"fill-in", "fill-out", "fill-off", "black-in", "gel-on", "gel-off", "filter-on", "filter-off", "tighter", "looser", "off-the-wall", "hss-on",
+	"light-down", "light-up", "sky-down", "sky-up", // not asked for: it happened
 }
 
 var byPath, byName = index()

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"panelhand/calc/area"
+	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
 	"panelhand/rules/playbook"
@@ -220,6 +222,25 @@ func TestWhatWasSaidWins(t *testing.T) {
 	}
 }
 
+// evenOver reports whether a set-up's cloth is far enough off to light a line of
+// five, 2.4 m, or a row of six, 3 m, to half a stop. Source of the widths: trade
+// handbook D71, D72.
+func evenOver(t *testing.T, s *rules.Setup, people float64) bool {
+	if s.Key == nil || s.Key.Distance == nil || s.Key.Size == nil {
+		return false
+	}
+	row := units.Metres(2.4)
+	if people >= 6 {
+		row = 3
+	}
+	size := units.Metres(s.Key.Size.Metres(1))
+	even, err := area.EvenWidth(area.RoundPanel(size), units.Metres(s.Key.Distance.Metres(float64(size))), 0.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return even >= row
+}
+
 // Heads, glare and small children rule out what would light them badly.
 func TestPeopleRuleOut(t *testing.T) {
 	book := houseBook(t)
@@ -234,7 +255,7 @@ func TestPeopleRuleOut(t *testing.T) {
 					t.Errorf("%s, %s, %g people: nothing fires", kind, b.name, n)
 				}
 				for _, s := range fires {
-					if n >= 4 && has(s.Technique, "through", "bounce", "umbrella", "softbox", "clamshell", "scrim") {
+					if n >= 4 && has(s.Technique, "through", "bounce", "umbrella", "softbox", "clamshell", "scrim") && !evenOver(t, s, n) {
 						t.Errorf("%s, %s: %s fires for %g people, and a panel covers two", kind, b.name, s.ID, n)
 					}
 				}

@@ -27,6 +27,10 @@ type Bench struct {
 	// tried, and cautions are judged on the facts alone, as if what they ask of a
 	// solved set-up did not apply.
 	Answer func(thread ...string) Answer
+
+	// Mark marks a typed answer to a drill, false where it does not read as one.
+	// Where it is nil the cases of drills are not run.
+	Mark func(drill string, numbers map[string]float64, say string) (mark string, ok bool)
 }
 
 // An Answer is what of a whole answer cases can ask about.
@@ -96,6 +100,7 @@ func Run(bench Bench) Report {
 	for _, c := range cases {
 		r.message(c)
 	}
+	r.drills()
 	for i := range bench.Book.Words {
 		r.word(&bench.Book.Words[i])
 	}
@@ -116,6 +121,29 @@ type run struct {
 	report Report
 	order  []source.Pos
 	seen   map[source.Pos]*Condition
+}
+
+// drills runs the cases of drills.
+func (r *run) drills() {
+	if r.bench.Mark == nil {
+		return
+	}
+	cases, problems := rules.DrillCases(r.bench.Files)
+	for _, p := range problems {
+		r.report.Failures = append(r.report.Failures, Failure{At: p.Pos(), Want: p.Message})
+	}
+	for _, c := range cases {
+		for _, m := range c.Marks {
+			r.report.Cases++
+			got, ok := r.bench.Mark(c.Drill.Value, c.With, m.Say.Value)
+			if !ok {
+				got = "no answer"
+			}
+			if got != m.Mark.Value {
+				r.report.Failures = append(r.report.Failures, Failure{At: m.Say.Pos, Say: m.Say.Value, Want: fmt.Sprintf("%s must mark it %q, and marks it %q", c.Drill.Value, m.Mark.Value, got)})
+			}
+		}
+	}
 }
 
 // message runs one case of a rule file.

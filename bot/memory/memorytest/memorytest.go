@@ -16,6 +16,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"panelhand/bot/answer"
+	"panelhand/bot/drill"
 	"panelhand/bot/memory"
 	"panelhand/rules/fact"
 )
@@ -29,6 +30,7 @@ func Run(t *testing.T, open func(t *testing.T) memory.Store) {
 		"venues":        venues,
 		"kit":           kit,
 		"kit at once":   kitAtOnce,
+		"training":      training,
 		"threads":       threads,
 		"messages":      messages,
 		"forget person": forgetPerson,
@@ -46,6 +48,44 @@ func Run(t *testing.T, open func(t *testing.T) memory.Store) {
 			test(t, s)
 		})
 	}
+}
+
+func training(t *testing.T, s memory.Store) {
+	same(t, "no training", must(s.Training(ctx, crew))(t), map[string]drill.Progress{})
+	learn := func(team, who string, mark drill.Mark) {
+		t.Helper()
+		if err := s.ChangeTraining(ctx, team, who, func(p drill.Progress) drill.Progress {
+			return p.After(drill.Question{Drill: "panel-moved"}, mark, day)
+		}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	learn(crew, "Ines", drill.Right)
+	learn(crew, "Ines", drill.NotYet)
+	learn(crew, "Oke", drill.Half)
+	learn("ebb", "Ines", drill.Right)
+	people := must(s.Training(ctx, crew))(t)
+	same(t, "people", len(people), 2)
+	same(t, "what was learned", people["Ines"].Days, map[string]drill.Tally{"2026-05-12": {Asked: 2, Right: 1}})
+	same(t, "when it comes again", people["Ines"].Drills["panel-moved"].Due.After(day), true)
+
+	var all sync.WaitGroup // two answers at once lose neither
+	for range 8 {
+		all.Go(func() {
+			if err := s.ChangeTraining(ctx, crew, "Oke", func(p drill.Progress) drill.Progress {
+				return p.After(drill.Question{Drill: "panel-moved"}, drill.Half, day)
+			}); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	all.Wait()
+	same(t, "changes at once", must(s.Training(ctx, crew))(t)["Oke"].Drills["panel-moved"].Asked, 9)
+
+	same(t, "forgotten", must(s.ForgetPerson(ctx, crew, "Ines"))(t), 1)
+	_, still := must(s.Training(ctx, crew))(t)["Ines"]
+	same(t, "still there", still, false)
+	same(t, "the other team's", len(must(s.Training(ctx, "ebb"))(t)), 1)
 }
 
 const crew = "tide"

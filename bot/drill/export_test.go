@@ -1,0 +1,4 @@
+package drill
+
+// Printed is how drills write a number.
+var Printed = printed

@@ -1,0 +1,324 @@
+package bot
+
+import (
+	"fmt"
+	"hash/fnv"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"panelhand/bot/answer"
+	"panelhand/bot/drill"
+	"panelhand/bot/hear"
+	"panelhand/bot/render"
+	"panelhand/rules"
+	"panelhand/rules/fact"
+)
+
+// training is what a thread remembers of its drills.
+type training struct {
+	Open  *drill.Question `json:"open,omitempty"`  // asked and not answered
+	Aside bool            `json:"aside,omitempty"` // something else was talked of since
+	Asked int             `json:"asked,omitempty"`
+	About []string        `json:"about,omitempty"` // the drills that were asked for; none are all
+
+	// People is how each did, by the name that the channel has for them.
+	People map[string]drill.Progress `json:"people,omitempty"`
+
+	learned []lesson // by the message being answered
+}
+
+// A lesson is a change of somebody's progress.
+type lesson struct {
+	person string
+	change func(drill.Progress) drill.Progress
+}
+
+// Progress is how a person did in the thread's drills.
+func (t *Thread) Progress(person string) drill.Progress { return t.training.People[person] }
+
+// SetProgress makes a person's progress known to a thread, from wherever it is kept.
+func (t *Thread) SetProgress(person string, p drill.Progress) {
+	if t.training.People == nil {
+		t.training.People = map[string]drill.Progress{}
+	}
+	t.training.People[person] = p
+}
+
+// learn changes a person's progress. The change itself is remembered until the
+// message is answered: a store makes it where others may have made theirs since.
+func (t *Thread) learn(person string, change func(drill.Progress) drill.Progress) {
+	t.SetProgress(person, change(t.Progress(person)))
+	t.training.learned = append(t.training.learned, lesson{person, change})
+}
+
+// An order is a whole message that asks for something of the training.
+type order int
+
+const (
+	noOrder order = iota
+	showWeek
+	showProgress
+	shareWeek
+	hideWeek
+	crewWeek
+	nextDrill
+)
+
+var orders = map[string]order{
+	"week": showWeek, "first week": showWeek, "week one": showWeek, "week 1": showWeek, "training week": showWeek, "training": showWeek, "training plan": showWeek,
+	"my progress": showProgress, "my week": showProgress, "my drills": showProgress, "my marks": showProgress, "progress": showProgress, "how am i doing": showProgress,
+	"share my week": shareWeek, "share my progress": shareWeek, "share my drills": shareWeek,
+	"keep my week private": hideWeek, "keep my progress private": hideWeek, "keep my drills private": hideWeek, "stop sharing my week": hideWeek, "dont share my week": hideWeek, "unshare my week": hideWeek,
+	"crew week": crewWeek, "crews week": crewWeek, "team week": crewWeek, "teams week": crewWeek, "crew progress": crewWeek,
+	"next": nextDrill, "next one": nextDrill, "next question": nextDrill, "another": nextDrill, "another one": nextDrill, "another question": nextDrill, "one more": nextDrill, "more": nextDrill, "again": nextDrill, "go on": nextDrill,
+}
+
+var dayWords = map[string]int{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7}
+
+// dayNumber is the number in "day 3", 0 where there is none.
+func dayNumber(words []string) int {
+	i := slices.Index(words, "day")
+	if i < 0 || i+1 == len(words) {
+		return 0
+	}
+	if n, err := strconv.Atoi(words[i+1]); err == nil {
+		return n
+	}
+	return dayWords[words[i+1]]
+}
+
+// politely are words around an order that change nothing of it.
+var politely = []string{"show", "me", "us", "the", "our", "please", "pls", "give", "see", "card", "a"}
+
+// train answers what belongs to training: an order for a drill, an answer to the
+// one that is open, a day of the first week, a card. It is false for any other
+// message, which leaves an open question open. Nothing said in training becomes
+// a fact of the thread.
+func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Message) bool {
+	words := strings.Fields(hear.Plain(m.Text))
+	bare := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return slices.Contains(politely, w) })
+	plain := strings.Join(bare, " ")
+	tr := &t.training
+	asked := orders[plain]
+	now := m.When
+	if now.IsZero() {
+		now = m.Now
+	}
+	if now.IsZero() { // without a clock a question takes a minute
+		now = time.Unix(0, 0).UTC().Add(time.Duration(tr.Asked) * time.Minute)
+	}
+	dangerous := stops(c.book.Raise(rules.Env{Facts: reading.Facts}))
+	topic := drill.Topic(c.book, m.Text)
+	switch day, ok := c.book.DayOf(dayNumber(bare)); {
+	case tr.Open != nil && c.mark(a, t, m, now, dangerous):
+	case reading.Facts.Has("ask", "drill") && (!dangerous || len(topic) > 0 && len(words) <= mostTopic && !strings.Contains(m.Text, "?")):
+		if ok {
+			topic = day.Drills
+		}
+		tr.About = topic
+		c.ask(a, t, m, now)
+	case dangerous:
+		return false
+	case asked == nextDrill && tr.Asked > 0 && !tr.Aside:
+		c.ask(a, t, m, now)
+	case ok && len(bare) == 2 && bare[0] == "day":
+		c.tellDay(a, day)
+	case asked == showWeek && len(c.book.Days) > 0:
+		c.tellWeek(a)
+	case asked == showProgress, asked == shareWeek, asked == hideWeek:
+		if asked != showProgress {
+			t.learn(m.Person, func(p drill.Progress) drill.Progress { p.Shared = asked == shareWeek; return p })
+		}
+		p := t.Progress(m.Person)
+		c.tellProgress(a, p.Week(m.Person, now), p.Shared)
+	case asked == crewWeek:
+		c.tellCrew(a, drill.Weeks(tr.People, now), m.Lead)
+	default:
+		card := c.card(words, plain)
+		if card == nil {
+			tr.Aside = tr.Open != nil
+			return false
+		}
+		c.tellCard(a, card)
+	}
+	a.Kind, a.Unheard = answer.KindDrill, nil
+	if a.Facts = t.facts; a.Facts == nil {
+		a.Facts = &fact.Set{}
+	}
+	a.Heard = fact.HeardJSON(a.Facts)
+	a.Text = render.Text(a.Sections, c.labels)
+	return true
+}
+
+// mostTopic is how many words an order for a drill has that only names a danger
+// as its matter: "test me on thunder".
+const mostTopic = 6
+
+// ask asks the next drill.
+func (c *Coach) ask(a *answer.Answer, t *Thread, m Message, now time.Time) {
+	tr := &t.training
+	h := fnv.New64a()
+	fmt.Fprint(h, m.Seed, m.Now.UnixNano(), m.Person, tr.Asked)
+	q, ok := drill.Ask(c.book, h.Sum64(), t.Progress(m.Person), now, tr.About)
+	text, known := q.Text(c.book)
+	if !ok || !known {
+		c.say(a, c.book.Phrase("drill-none"))
+		return
+	}
+	tr.Open, tr.Aside, tr.Asked = &q, false, tr.Asked+1
+	a.Drill = &answer.Drill{Question: text}
+	c.say(a, text)
+}
+
+// mark marks a message as the answer to the open question, if it reads as one.
+// A message that safety stops is no answer, but for "stop" itself; nor is one
+// after a set-up was talked of, unless it says so: "2 stops darker" is then for
+// the set-up.
+func (c *Coach) mark(a *answer.Answer, t *Thread, m Message, now time.Time, dangerous bool) bool {
+	tr := &t.training
+	marked, ok := drill.Reply(c.book, *tr.Open, m.Text)
+	if !ok || dangerous && marked.Mark != drill.StopRight {
+		return false
+	}
+	if tr.Aside && t.standing() != nil && marked.Why != "passed" && !strings.HasPrefix(strings.ToLower(strings.TrimSpace(m.Text)), "answer:") {
+		return false
+	}
+	question, _ := tr.Open.Text(c.book)
+	q := *tr.Open
+	t.learn(m.Person, func(p drill.Progress) drill.Progress { return p.After(q, marked.Mark, now) })
+	tr.Open, tr.Aside = nil, false
+	a.Drill = &answer.Drill{Question: question, Mark: string(marked.Mark), Of: marked.Of}
+	if marked.Mark == drill.StopRight { // the contract knows three marks
+		a.Drill.Mark, a.Drill.Stop = string(drill.Right), true
+	}
+	c.say(a, c.book.Phrase("drill-"+marked.Why), marked.Of, c.book.Phrase("drill-more"))
+	return true
+}
+
+// stillOpen reminds of the question that a message left open.
+func (c *Coach) stillOpen(a *answer.Answer, t *Thread) *answer.Answer {
+	if t.training.Open == nil {
+		return a
+	}
+	if text, ok := t.training.Open.Text(c.book); ok {
+		a.Sections = append(a.Sections, answer.Section{Part: answer.Prose, Lines: []string{strings.ReplaceAll(c.book.Phrase("drill-open"), "{question}", text)}})
+		a.Text = render.Text(a.Sections, c.labels)
+	}
+	return a
+}
+
+// card finds the card that a message asks for by name.
+func (c *Coach) card(words []string, plain string) *rules.Card {
+	whole := strings.Join(words, " ")
+	for i := range c.book.Cards {
+		for _, say := range c.book.Cards[i].Say {
+			if s := hear.Plain(say); s == plain || s == whole {
+				return &c.book.Cards[i]
+			}
+		}
+	}
+	return nil
+}
+
+// say makes lines the whole answer, the first its headline.
+func (c *Coach) say(a *answer.Answer, lines ...string) {
+	a.Headline = lines[0]
+	a.Sections = []answer.Section{{Part: answer.Prose, Lines: lines}}
+}
+
+// told fills a phrase's holes, given as name and value by turns.
+func (c *Coach) told(id string, with ...string) string {
+	text := c.book.Phrase(id)
+	for i := 0; i+1 < len(with); i += 2 {
+		text = strings.ReplaceAll(text, "{"+with[i]+"}", with[i+1])
+	}
+	return text
+}
+
+func (c *Coach) tellWeek(a *answer.Answer) {
+	lines := []string{c.book.Phrase("week-title")}
+	for _, d := range c.book.Days {
+		lines = append(lines, c.told("week-day", "day", strconv.Itoa(d.Day), "title", d.Title.Value))
+	}
+	c.say(a, append(lines, c.told("week-drill", "day", "1"))...)
+}
+
+func (c *Coach) tellDay(a *answer.Answer, d *rules.Day) {
+	number := strconv.Itoa(d.Day)
+	lines := []string{c.told("week-day", "day", number, "title", d.Title.Value)}
+	for _, k := range d.Know {
+		lines = append(lines, "· "+k.Value)
+	}
+	var terms, cards []string
+	for _, id := range d.Terms {
+		if term, ok := c.book.Term(id); ok && len(term.Say) > 0 {
+			terms = append(terms, term.Say[0])
+		}
+	}
+	for _, id := range d.Cards {
+		if card, ok := c.book.Card(id); ok {
+			cards = append(cards, "“"+strings.ToLower(card.Title.Value)+"”")
+		}
+	}
+	if len(terms) > 0 {
+		lines = append(lines, c.told("week-terms", "terms", strings.Join(terms, ", ")))
+	}
+	if len(cards) > 0 {
+		lines = append(lines, c.told("week-cards", "cards", strings.Join(cards, ", ")))
+	}
+	lines = append(lines,
+		c.told("week-pass", "pass", strings.TrimSuffix(d.Pass.Value, "."), "right", strconv.Itoa(d.Marks.Right), "of", strconv.Itoa(d.Marks.Of)),
+		c.told("week-drill", "day", number))
+	c.say(a, lines...)
+}
+
+// cardWidth is how many characters of calls stand on one line of a card.
+const cardWidth = 105
+
+func (c *Coach) tellCard(a *answer.Answer, card *rules.Card) {
+	lines := []string{card.Title.Value}
+	for _, call := range card.Lines {
+		text := call.Call.Value + ": " + call.Means.Value
+		if last := len(lines) - 1; last > 0 && len([]rune(lines[last]))+len([]rune(text))+3 <= cardWidth {
+			lines[last] += " · " + text
+			continue
+		}
+		lines = append(lines, text)
+	}
+	c.say(a, lines...)
+}
+
+func (c *Coach) weekLine(w drill.Week) string {
+	return c.told("drill-progress", "asked", strconv.Itoa(w.Asked), "right", strconv.Itoa(w.Right), "half", strconv.Itoa(w.Half))
+}
+
+func (c *Coach) tellProgress(a *answer.Answer, w drill.Week, shared bool) {
+	lines := []string{c.weekLine(w)}
+	if len(w.Again) > 0 {
+		lines = append(lines, c.told("drill-again", "drills", strings.ReplaceAll(strings.Join(w.Again, ", "), "-", " ")))
+	}
+	whose := "drill-private"
+	if shared {
+		whose = "drill-shared"
+	}
+	c.say(a, append(lines, c.book.Phrase(whose))...)
+}
+
+// tellCrew tells a lead the week of those who agreed to it.
+func (c *Coach) tellCrew(a *answer.Answer, weeks []drill.Week, lead bool) {
+	switch {
+	case !lead:
+		c.say(a, c.book.Phrase("drill-leads-only"))
+		return
+	case len(weeks) == 0:
+		c.say(a, c.book.Phrase("drill-nobody-shares"))
+		return
+	}
+	var lines []string
+	for _, w := range weeks {
+		lines = append(lines, strings.TrimPrefix(w.Person+": "+c.weekLine(w), ": "))
+	}
+	c.say(a, lines...)
+}
