@@ -207,7 +207,7 @@ func (t *turn) dropKit(r request) (*answer.Answer, error) {
 }
 
 func (t *turn) clearKit() (*answer.Answer, error) {
-	if err := t.Store.ChangeKit(t.ctx, t.team, func(k *memory.KitList) error { *k = memory.KitList{}; return nil }); err != nil {
+	if err := t.Store.ChangeKit(t.ctx, t.team, func(k *memory.KitList) error { *k = memory.KitList{Feet: k.Feet, Venue: k.Venue}; return nil }); err != nil {
 		return nil, err
 	}
 	return t.tell(&answer.Record{Saved: "kit list"}, t.Coach.phrase("memory-kit-cleared")), nil

@@ -173,6 +173,7 @@ func (t *turn) load() error {
 	if t.ground.Kit, err = t.Store.Kit(t.ctx, t.team); err != nil {
 		return err
 	}
+	t.thread.style = newer(t.thread.style, houseStyle(t.ground.Kit))
 	// Progress is people's, not the talk's: it is the same in all of theirs.
 	if t.thread.training.People, err = t.Store.Training(t.ctx, t.team); err != nil {
 		return err

@@ -29,7 +29,7 @@ func (t *turn) loadVenue() error {
 	if err != nil {
 		return err
 	}
-	t.venue = cmp.Or(venue, said, t.talk.Venue)
+	t.venue = cmp.Or(venue, said, t.talk.Venue, t.ground.Kit.Venue)
 	if memory.Key(t.venue) != memory.Key(t.talk.Venue) {
 		t.talk.Allowed = nil
 	}

@@ -48,15 +48,18 @@ type Note struct {
 	Record int64  `json:",omitempty"` // the record it belongs to; 0 for none
 }
 
-// A KitList is what the crew owns, said once and for all.
+// A KitList is what the crew owns and how it works, said once and for all.
 type KitList struct {
 	Items        []fact.Item   `json:"items,omitempty"`
 	Cameras      []Camera      `json:"cameras,omitempty"`
 	Lenses       []Lens        `json:"lenses,omitempty"`
 	Calibrations []Calibration `json:"calibrations,omitempty"`
+
+	Feet  bool   `json:"feet,omitempty"`  // lengths are told in feet and inches
+	Venue string `json:"venue,omitempty"` // where they mostly shoot
 }
 
-// Empty reports whether nothing is on the list.
+// Empty reports whether no thing is on the list.
 func (k KitList) Empty() bool {
 	return len(k.Items) == 0 && len(k.Cameras) == 0 && len(k.Lenses) == 0 && len(k.Calibrations) == 0
 }

@@ -8,6 +8,9 @@ import (
 	"panelhand/bot/memory"
 )
 
+// Migrations are the steps of the schema.
+func Migrations() []string { return migrations }
+
 // LimitPages makes the file full at so many pages, on one connection that all
 // calls then share.
 func (s *Store) LimitPages(n int) error {

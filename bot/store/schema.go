@@ -63,6 +63,23 @@ var migrations = []string{
 		body TEXT NOT NULL, -- a drill.Progress
 		PRIMARY KEY (team, who)
 	) STRICT;`,
+
+	`CREATE TABLE claims (
+		key     TEXT PRIMARY KEY,
+		message BLOB,
+		post    BLOB, -- only between ready and finished
+		receipt TEXT NOT NULL DEFAULT '',
+		touched INTEGER NOT NULL
+	) STRICT;
+	CREATE INDEX claims_open ON claims(touched, key) WHERE receipt = '';
+	CREATE INDEX claims_touched ON claims(touched);
+	CREATE TABLE reports (
+		id   INTEGER PRIMARY KEY AUTOINCREMENT,
+		team TEXT NOT NULL,
+		made INTEGER NOT NULL,
+		said TEXT NOT NULL, -- the message whose answer was wrong
+		what TEXT NOT NULL  -- what was wrong with it
+	) STRICT;`,
 }
 
 // schemaVersion is the user_version of a file that this program has written.

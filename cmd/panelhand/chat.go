@@ -13,7 +13,8 @@ import (
 	"github.com/peterh/liner"
 
 	"panelhand/bot"
-	"panelhand/bot/channel"
+	"panelhand/bot/answer"
+	"panelhand/bot/console"
 	"panelhand/bot/memory"
 	"panelhand/rules/playbook"
 )
@@ -46,36 +47,38 @@ func (p process) chat(args []string) error {
 	if thread == "" {
 		kept = memory.Apart(kept)
 	}
-	session, err := p.session(kept)
+	book, err := p.book()
 	if err != nil {
 		return err
 	}
+	talk := session(book, kept)
 	if dir := p.getenv("PANELHAND_PLAYBOOK"); dir != "" {
 		var news string
-		if session.Shelf, news, err = bot.NewShelf(playbook.Files, os.DirFS(dir)); err != nil {
+		if talk.Shelf, news, err = bot.NewShelf(playbook.Files, os.DirFS(dir)); err != nil {
 			return err
 		}
 		p.tell(news)
 	}
 	next, done := p.lines()
 	defer done()
-	for {
+	heard := func() (string, error) {
 		text, err := next()
-		if session.Shelf != nil {
-			p.tell(session.Shelf.Refresh())
+		if talk.Shelf != nil {
+			p.tell(talk.Shelf.Refresh())
 		}
-		if text != "" || err == nil {
-			if err := p.answer(session, message, text, s); err != nil {
+		return text, err
+	}
+	return console.Console{
+		Handler: talk, Frame: message, Next: heard, Trouble: book.Phrase("slack-trouble"),
+		Show: func(a *answer.Answer) error {
+			if err := p.print(a, s); err != nil || s.json {
 				return err
 			}
-		}
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		if err != nil {
-			return fmt.Errorf("reading the conversation: %w", err)
-		}
-	}
+			_, err := fmt.Fprintln(p.out)
+			return err
+		},
+		Log: func(err error) { fmt.Fprintln(p.err, "panelhand: "+err.Error()) },
+	}.Run(context.Background())
 }
 
 // tell tells the playbook's owner what is wrong with it.
@@ -83,23 +86,6 @@ func (p process) tell(news string) {
 	if news != "" {
 		fmt.Fprintln(p.err, "panelhand: "+news)
 	}
-}
-
-// answer answers one message of a conversation. Where the memory fails the
-// answer says so and the talk goes on.
-func (p process) answer(session *bot.Session, m channel.Message, text string, s shape) error {
-	m.Text = text
-	a, err := session.Answer(context.Background(), m)
-	if err != nil {
-		fmt.Fprintln(p.err, "panelhand: "+err.Error())
-	}
-	if err := p.print(a, s); err != nil {
-		return err
-	}
-	if !s.json {
-		fmt.Fprintln(p.out)
-	}
-	return nil
 }
 
 // lines gives the messages one by one: with line editing and history from a

@@ -5,13 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
 
+	"panelhand/bot/memory"
 	"panelhand/bot/slack"
+	"panelhand/bot/store"
 )
 
 // errUnwell ends doctor with exit status 1; what is wrong was already written.
@@ -93,7 +93,7 @@ func (p process) examinePlaybook() finding {
 	return finding{"playbook", counted(book), ""}
 }
 
-// examineStore checks that the place of the store can be written to.
+// examineStore opens the store as serve does.
 func (p process) examineStore() finding {
 	name := p.getenv("PANELHAND_STORE")
 	switch name {
@@ -102,20 +102,11 @@ func (p process) examineStore() finding {
 	case ":memory:":
 		return finding{"store", "in memory: everything is forgotten at the end", "Set PANELHAND_STORE to a file."}
 	}
-	if info, err := os.Stat(name); err == nil && info.IsDir() {
-		return finding{"store", name + " is a folder", "Set PANELHAND_STORE to a file in it."}
-	}
-	trial, err := os.CreateTemp(filepath.Dir(name), ".panelhand-doctor-*")
+	kept, err := store.Open(name) // which reads all of it, and makes it where there is none
 	if err != nil {
-		return finding{"store", "the folder of " + name + " cannot be written to", "Make it, and let the user that runs panelhand write to it."}
+		return finding{"store", memory.Calm(err), "Mend that, then run panelhand doctor again."}
 	}
-	trial.Close()
-	os.Remove(trial.Name())
-	if file, err := os.OpenFile(name, os.O_RDWR, 0); err == nil {
-		file.Close()
-	} else if !errors.Is(err, os.ErrNotExist) {
-		return finding{"store", name + " cannot be written to", "Give it to the user that runs panelhand."}
-	}
+	kept.Close()
 	return finding{"store", name, ""}
 }
 

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"net/http"
 	"net/http/httptest"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -39,6 +40,10 @@ func TestDoctor(t *testing.T) {
 		app    = "xapp-1-1234567890-secretpart"
 	)
 	dir := t.TempDir()
+	junk := filepath.Join(dir, "junk.db")
+	if err := os.WriteFile(junk, bytes.Repeat([]byte("no store "), 1000), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	well := map[string]string{"SLACK_BOT_TOKEN": bot, "SLACK_APP_TOKEN": app, "PANELHAND_STORE": filepath.Join(dir, "panelhand.db")}
 	for _, c := range []struct {
 		name               string
@@ -59,8 +64,9 @@ func TestDoctor(t *testing.T) {
 		{"a scope short", nil, auth, open, "chat:write,commands,im:history", 0, []string{"scopes"}, "manifest"},
 		{"an hour off", nil, auth, open, scopes, time.Hour, []string{"clock"}, "clock"},
 		{"no store", map[string]string{"PANELHAND_STORE": ""}, auth, open, scopes, 0, []string{"store"}, "PANELHAND_STORE"},
-		{"store nowhere", map[string]string{"PANELHAND_STORE": filepath.Join(dir, "none", "x.db")}, auth, open, scopes, 0, []string{"store"}, "write"},
+		{"store nowhere", map[string]string{"PANELHAND_STORE": filepath.Join(junk, "x.db")}, auth, open, scopes, 0, []string{"store"}, "folder"},
 		{"store a folder", map[string]string{"PANELHAND_STORE": dir}, auth, open, scopes, 0, []string{"store"}, "file"},
+		{"store damaged", map[string]string{"PANELHAND_STORE": junk}, auth, open, scopes, 0, []string{"store"}, "panelhand restore"},
 		{"in the clear", map[string]string{"SLACK_API_URL": "http://example.org/"}, auth, open, scopes, 0, []string{"address"}, "Unset"},
 		{"playbook broken", map[string]string{"PANELHAND_PLAYBOOK": filepath.Join(dir, "none")}, auth, open, scopes, 0, []string{"playbook"}, "playbook check"},
 	} {

@@ -14,6 +14,7 @@ import (
 	"panelhand/bot"
 	"panelhand/bot/memory"
 	"panelhand/bot/store"
+	"panelhand/rules"
 	"panelhand/rules/source"
 )
 
@@ -78,11 +79,15 @@ func (p process) exists() bool {
 
 // session is the coach with a store.
 func (p process) session(s memory.Store) (*bot.Session, error) {
-	coach, err := p.coach()
+	book, err := p.book()
 	if err != nil {
 		return nil, err
 	}
-	return &bot.Session{Coach: coach, Store: s, Clock: time.Now}, nil
+	return session(book, s), nil
+}
+
+func session(book *rules.Book, s memory.Store) *bot.Session {
+	return &bot.Session{Coach: bot.New(book), Store: s, Clock: time.Now}
 }
 
 // onFile opens the store's own file for the commands that work on it.
@@ -189,7 +194,7 @@ func (p process) kit(args []string) error {
 		return errBroken
 	}
 	err = s.ChangeKit(context.Background(), team, func(k *memory.KitList) error {
-		list.Calibrations = k.Calibrations
+		list.Calibrations, list.Feet, list.Venue = k.Calibrations, k.Feet, k.Venue
 		*k = list
 		return nil
 	})
@@ -202,11 +207,12 @@ func (p process) kit(args []string) error {
 
 // export writes what a team saved to standard output.
 func (p process) export(args []string) error {
-	var yaml, markdown bool
+	var yaml, markdown, wrong bool
 	team := "local"
 	rest, err := p.flags("export", args, func(f *flag.FlagSet) {
 		f.BoolVar(&yaml, "yaml", false, "as set-ups of a playbook")
 		f.BoolVar(&markdown, "markdown", false, "to be read (the default)")
+		f.BoolVar(&wrong, "wrong", false, "the answers that were reported as wrong")
 		f.StringVar(&team, "team", team, "whose records")
 	})
 	if err != nil {
@@ -220,6 +226,9 @@ func (p process) export(args []string) error {
 		return err
 	}
 	defer s.Close()
+	if wrong {
+		return p.reports(s, team)
+	}
 	session, err := p.session(s)
 	if err != nil {
 		return err
@@ -233,5 +242,14 @@ func (p process) export(args []string) error {
 		return err
 	}
 	_, err = fmt.Fprint(p.out, strings.TrimRight(text, "\n")+"\n")
+	return err
+}
+
+// reports prints the answers that somebody found wrong.
+func (p process) reports(s *store.Store, team string) error {
+	all, err := s.Reports(context.Background(), team)
+	for _, r := range all {
+		fmt.Fprintf(p.out, "%s\n  asked: %s\n  wrong: %s\n", r.When.Format(time.RFC3339), strings.Join(strings.Fields(r.Said), " "), strings.Join(strings.Fields(r.What), " "))
+	}
 	return err
 }

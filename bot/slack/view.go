@@ -1,4 +1,3 @@
-// Package slack is the coach in a team's Slack.
 package slack
 
 import (
@@ -33,23 +32,43 @@ type Asker struct {
 
 // A View lays out posts. It is safe for concurrent use and touches no network.
 type View interface {
+	// Answer is the coach's answer to a message.
 	Answer(*answer.Answer, Asker) Post
+	// Photo answers a photo that came without words: it cannot be seen, and
+	// these are the faults likeliest for the set-up of the last answer, nil
+	// where there was none.
 	Photo(last *answer.Answer, to Asker) Post
+	// Shared is an answer that its asker, until now the only one to see it,
+	// shows to all. The text is the value of the button that was pressed.
 	Shared(text string, by Asker) Post
+	// Error is a calm sentence about trouble.
 	Error(calm string) Post
+	// Help is what to type.
 	Help() Post
 }
 
-// The buttons a View may lay out.
+// The buttons a View may lay out. A button's action id is one of these,
+// alone or followed by ":" and anything that sets it apart from the others of
+// its message; an action id that is none of these opens a window.
 const (
-	Say   = "say"
-	Show  = "show"
+	// Say stands for typing: the button's value is the message.
+	Say = "say"
+	// Show shows the button's value, a text, to the one who pressed it.
+	Show = "show"
+	// Share posts an answer only its asker sees for all to see: the button's
+	// value is the text given to View.Shared.
 	Share = "share"
 )
 
-// Windows are what Slack shows outside a conversation.
+// Windows are what Slack shows outside a conversation: forms, and the app's
+// own page. A nil Windows has none.
 type Windows interface {
+	// Home is the app's own page as this person sees it.
 	Home(context.Context, Asker) (slack.HomeTabViewRequest, error)
+	// Open is the form behind a button or shortcut; nil where there is none.
 	Open(ctx context.Context, from Asker, action, value string) (*slack.ModalViewRequest, error)
+	// Submit takes a form that was filled in. A nil response closes it; say,
+	// if any, is then answered as though the person had typed it to the
+	// coach. It has two seconds.
 	Submit(ctx context.Context, from Asker, form slack.View) (response *slack.ViewSubmissionResponse, say string, err error)
 }

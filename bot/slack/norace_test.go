@@ -1,0 +1,5 @@
+//go:build !race
+
+package slack_test
+
+const slower = 1
