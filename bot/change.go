@@ -28,6 +28,7 @@ type follower struct {
 	refused []refused
 	asked   []rules.Asking
 	stood   rules.Env
+	back    bool // half of the last change was taken back: its words would say the opposite
 }
 
 // refused is an adjustment that could not be made, and why.
@@ -190,7 +191,7 @@ func (f *follower) lessen(asked []rules.Asking) {
 	for i := len(f.plan.Made) - 1; i >= 0; i-- {
 		last := f.plan.Made[i]
 		if a, ok := f.c.book.Adjustment(last.ID); ok && len(a.Do) > 0 {
-			f.try(a, -last.Size/2)
+			f.back = f.try(a, -last.Size/2)
 			return
 		}
 	}
@@ -548,6 +549,10 @@ func (f *follower) told(style units.Style) []string {
 		}
 		refusedFor[r.why] = true
 		fill(f.c.book.Phrase("cannot-"+string(r.why)), f.on)
+	}
+	if f.back {
+		fill(f.c.book.Phrase("half-back"), f.on)
+		return lines
 	}
 	for _, a := range f.made {
 		fill(a.Say.Value, f.on)

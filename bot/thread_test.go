@@ -3,6 +3,7 @@ package bot_test
 import (
 	"encoding/json"
 	"math"
+	"strings"
 	"testing"
 
 	"panelhand/bot"
@@ -52,5 +53,24 @@ func TestPowerAskedOrReported(t *testing.T) {
 		if power != want.power || (math.Abs(face) < 1.0/3) != want.settled {
 			t.Errorf("%q: power %v, face %+.2f\n%s", text, power, face, a.Text)
 		}
+	}
+}
+
+// TestTooMuch: "too much" takes half of the last change back, and says so
+// instead of the words that asked for it.
+func TestTooMuch(t *testing.T) {
+	coach, thread := houseCoach(t), new(bot.Thread)
+	up := func(say string) float64 {
+		a := coach.Answer(thread, bot.Message{Text: say})
+		v, _ := a.Numbers.Get("key_up_deg")
+		if say == "too much" && (strings.Contains(a.Text, "Down a hand") || len(a.Changed) == 0) {
+			t.Errorf("%q:\n%s", say, a.Text)
+		}
+		return v
+	}
+	was := up("trader under the canopy, flash thru 40in panel, two helpers")
+	down := up("her eyes are dead")
+	if half := up("too much"); !(down < half && half < was) {
+		t.Errorf("key from %v down to %v, then to %v", was, down, half)
 	}
 }
