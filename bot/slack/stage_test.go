@@ -245,9 +245,7 @@ func (s *stage) still() {
 	s.Wait("an idle bot", 8*time.Second, func() bool { return s.bot.Health().Waiting == 0 })
 	time.Sleep(2 * s.AckWithin) // redelivery and loop-back
 	s.Wait("an idle bot", 8*time.Second, func() bool { return s.bot.Health().Waiting == 0 })
-	s.Wait("acknowledgements", 8*time.Second, func() bool {
-		return !slices.ContainsFunc(s.Deliveries(), func(d fakeslack.Delivery) bool { return len(d.Acks) < d.Copies && !d.Lost })
-	})
+	s.Wait("acknowledgements", 8*time.Second, s.Acked)
 	s.Check()
 }
 
