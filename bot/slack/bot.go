@@ -442,6 +442,11 @@ func (b *Bot) offer(ctx context.Context, batch []said, p Post) {
 	if s.Alone {
 		address(p.Blocks, s.Thread)
 	}
+	if err := p.Check(); err != nil {
+		b.count("laid out wrong")
+		b.log.Error("a layout that Slack would refuse; its text is posted alone", "key", s.Key, "cause", err)
+		p = Post{Text: shorten(p.Text)}
+	}
 	made, data, err := pack(p, s, keys(batch)...)
 	if err != nil {
 		b.log.Error("an answer that cannot be posted", "cause", err)

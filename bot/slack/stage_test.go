@@ -3,7 +3,9 @@ package slack_test
 import (
 	"bytes"
 	"context"
+	"flag"
 	"fmt"
+	"os"
 	"slices"
 	"strings"
 	"sync"
@@ -17,6 +19,17 @@ import (
 	"panelhand/bot/slack"
 	"panelhand/bot/slack/fakeslack"
 )
+
+// TestMain runs many tests at a time: they mostly wait.
+func TestMain(m *testing.M) {
+	flag.Parse()
+	if flag.Lookup("test.fuzz").Value.String() == "" {
+		if err := flag.Set("test.parallel", "12"); err != nil {
+			panic(err)
+		}
+	}
+	os.Exit(m.Run())
+}
 
 // hurry is Slack's pace twenty times as fast, as the fake's is.
 var hurry = slack.Pace{
@@ -232,6 +245,7 @@ func (s *stage) still() {
 	s.Wait("an idle bot", 8*time.Second, func() bool { return s.bot.Health().Waiting == 0 })
 	time.Sleep(2 * s.AckWithin) // redelivery and loop-back
 	s.Wait("an idle bot", 8*time.Second, func() bool { return s.bot.Health().Waiting == 0 })
+	s.Wait("acknowledgements", 8*time.Second, s.Acked)
 	s.Check()
 }
 

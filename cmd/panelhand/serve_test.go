@@ -399,8 +399,8 @@ func BenchmarkServe(b *testing.B) {
 	for n := 0; b.Loop(); n++ {
 		channel := fmt.Sprint("C", 1000+n)
 		p.AddChannel(channel, "channel")
-		p.Say("U1", channel, mention+overhead, fakeslack.Words{MentionOnly: true})
 		before := time.Now()
+		p.Say("U1", channel, mention+overhead, fakeslack.Words{MentionOnly: true})
 		answers = append(answers, p.post(channel, 1).At.Sub(before))
 	}
 	for _, d := range p.Deliveries() {

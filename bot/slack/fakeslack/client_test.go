@@ -80,17 +80,11 @@ func TestOfficialClient(t *testing.T) {
 		}
 		return false
 	})
-	s.Wait("every acknowledgement", 10*time.Second, func() bool {
-		for _, d := range s.Deliveries() {
-			if len(d.Acks) == 0 {
-				return false
-			}
-		}
-		return true
-	})
+	s.Wait("every acknowledgement", 10*time.Second, s.Acked)
 	s.Sockets()[0].Disconnect("warning") // and it comes back
 	s.Wait("the client again", 10*time.Second, func() bool { return s.Open() == 1 })
 	s.Say("U2", "D2", "again")
 	post("D2", 2, "direct: again")
+	s.Wait("every acknowledgement", 10*time.Second, s.Acked) // its own words come back to it too
 	s.Check()
 }

@@ -57,6 +57,7 @@ type Slack struct {
 	sockets    []*Socket
 	deliveries []*Delivery
 	byEnvelope map[string]*Delivery
+	queue      []parcel // to be delivered, in order
 	faults     map[string][]Fault
 	requests   []Request
 	whispers   []Whisper
@@ -231,6 +232,14 @@ func (s *Slack) Deliveries() []Delivery {
 		out[i].Acks = slices.Clone(d.Acks)
 	}
 	return out
+}
+
+// Acked tells whether all that was delivered, and not lost with its socket,
+// is acknowledged.
+func (s *Slack) Acked() bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return !slices.ContainsFunc(s.deliveries, func(d *Delivery) bool { return len(d.Acks) < d.Copies && !d.Lost })
 }
 
 // Requests are the calls of one method, "" for all.

@@ -167,30 +167,57 @@ type parcel struct {
 	attempt int
 }
 
-// deliver sends an envelope to any one of the open sockets, and again where
-// it is not acknowledged. Called under the lock.
+// deliver sends an envelope to any one of the open sockets, in the order of
+// the calls, and again where it is not acknowledged. Called under the lock.
 func (s *Slack) deliver(p parcel, after time.Duration) {
 	if s.closed {
 		return
 	}
-	s.quiet.Add(1)
-	go func() {
-		defer s.quiet.Done()
-		time.Sleep(after)
-		for attempt := p.attempt; ; attempt++ {
-			d := s.send(p, attempt)
-			if d == nil || !p.repeat || attempt == 3 {
-				return
-			}
-			time.Sleep(s.AckWithin)
-			acked := false
-			s.Lock(func() { acked = len(d.Acks) > 0 || s.closed })
-			if acked {
-				return
-			}
-			p.same = ""
+	if after == 0 {
+		s.queue = append(s.queue, p)
+		if len(s.queue) > 1 {
+			return // somebody is at it
 		}
-	}()
+		s.quiet.Go(s.dispatch)
+		return
+	}
+	s.quiet.Go(func() {
+		time.Sleep(after)
+		s.redeliver(p, s.send(p, p.attempt))
+	})
+}
+
+// dispatch delivers what is queued. The first stays in the queue until it is
+// delivered.
+func (s *Slack) dispatch() {
+	for {
+		var p parcel
+		s.Lock(func() { p = s.queue[0] })
+		d := s.send(p, p.attempt)
+		s.quiet.Go(func() { s.redeliver(p, d) })
+		empty := false
+		s.Lock(func() {
+			s.queue = s.queue[1:]
+			empty = len(s.queue) == 0
+		})
+		if empty {
+			return
+		}
+	}
+}
+
+// redeliver delivers again, three times at most, what nobody acknowledges.
+func (s *Slack) redeliver(p parcel, d *Delivery) {
+	p.same = ""
+	for attempt := p.attempt + 1; d != nil && p.repeat && attempt <= 3; attempt++ {
+		time.Sleep(s.AckWithin)
+		done := false
+		s.Lock(func() { done = len(d.Acks) > 0 || s.closed })
+		if done {
+			return
+		}
+		d = s.send(p, attempt)
+	}
 }
 
 // send writes an envelope once there is a socket; nil where there is none for
