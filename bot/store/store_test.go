@@ -167,6 +167,7 @@ func TestTwoProcesses(t *testing.T) {
 	var reading sync.WaitGroup
 	wrote := make(chan struct{}, 1<<16)
 	reading.Go(func() {
+		defer close(wrote) // if it ends early the test fails below, and does not wait
 		for {
 			line, err := out.ReadString('\n')
 			if err != nil {
