@@ -104,10 +104,13 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 			c.plan(a, reading, facts, m)
 		}
 		c.decline(a, reading, raised)
-		c.beside(a, reading, dated(facts, m))
+		c.beside(a, reading, dated(facts, m), nil)
 	case a.Kind == answer.KindPlan && !reading.Facts.Has("ask", "number"):
 		t.planning = true
 		c.plan(a, reading, facts, m)
+	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "undo"):
+		c.undo(a, t, reading)
+		c.beside(a, reading, dated(t.facts, m), a.Numbers) // "undo that, and what power": of what stands again
 	case c.question(a, reading, dated(facts, m), c.numbers(t, reading)):
 	case a.Kind == answer.KindSafety:
 		c.caution(a, reading, raised)
@@ -126,8 +129,6 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		return c.plain(a, reading, answer.KindHelp, "help-1", "help-2", "help-3", "help-4")
 	case a.Kind == answer.KindUnsure:
 		return c.stillOpen(c.unsure(a, reading), t)
-	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "undo"):
-		c.undo(a, t, reading)
 	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "keep-it"):
 		c.keepIt(a, t, reading)
 	case a.Kind == answer.KindChange:

@@ -39,11 +39,12 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 	return true
 }
 
-// beside adds the number that a message asks for to an answer that stops it:
-// the sum hurts nobody, and says how far off safe the plan is.
-func (c *Coach) beside(a *answer.Answer, reading hear.Reading, facts *fact.Set) {
-	best, _ := c.choose(reading, &known{coach: c, said: reading.Facts, facts: facts, says: reading.Says})
-	if best == nil || !best.own() || best.ask.Points < plainly || !best.answers(reading) {
+// beside adds the number that a message asks for to an answer of another kind.
+// One that stops the plan loses nothing by it: the sum hurts nobody, and says how
+// far off safe the plan is. last is the set-up that it is asked of; nil for none.
+func (c *Coach) beside(a *answer.Answer, reading hear.Reading, facts *fact.Set, last *answer.Numbers) {
+	best, _ := c.choose(reading, &known{coach: c, said: reading.Facts, facts: facts, last: last, says: reading.Says})
+	if best == nil || last == nil && !best.own() || best.ask.Points < plainly || !best.answers(reading) {
 		return
 	}
 	stop := a.Sections

@@ -320,9 +320,9 @@ func (r *reader) focal(k int) {
 // 3200", "up to iso 1600".
 func (r *reader) atMost(m *mark) bool {
 	for i := m.start; i < m.end; i++ {
-		if r.toks[i].in("max", "maximum", "upto", "limit") || r.toks[i].is("up") && r.at(i+1).is("to") {
+		if r.toks[i].in("max", "maximum", "upto", "limit", "capped") || r.toks[i].is("up") && r.at(i+1).is("to") {
 			return true
 		}
 	}
-	return r.before(m.start, 2, "max", "maximum", "upto", "limit", "above", "over", "beyond", "past") || r.at(m.start-1).is("to") && r.at(m.start-2).is("up") || r.at(m.end).in("max", "maximum", "tops", "limit")
+	return r.before(m.start, 2, "max", "maximum", "upto", "limit", "above", "over", "beyond", "past") || r.at(m.start-1).is("to") && r.at(m.start-2).is("up") || r.at(m.start-1).is("than") && r.at(m.start-2).in("more", "higher") && !r.at(m.start-3).in("needs", "need", "want", "wants") || r.at(m.end).in("max", "maximum", "tops", "limit")
 }

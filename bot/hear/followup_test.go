@@ -70,3 +70,13 @@ func TestCrewShorthand(t *testing.T) {
 		}
 	}
 }
+
+// Messages around those that a lead of twenty years found misheard: ages,
+// edges, limits of a dial, what happened to the light, who came and went. Each
+// was written down with what a competent reader hears before the words were
+// tuned to it.
+func TestSecondReadingPhrasings(t *testing.T) {
+	all := talks(t, "testdata/second.jsonl")
+	total, right := score(t, house(t), all, t.Errorf)
+	t.Logf("%d messages: %d of %d assertions", len(all), right, total)
+}

@@ -116,12 +116,15 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 			end += 2
 		}
 		return quantity{kind: age, v: n.v}, end
-	case next.in("month", "months", "mo", "mth", "mths", "week", "weeks", "wk", "wks") && r.at(j+1).in("old", "baby", "olds"):
-		years := n.v / 12
+	case next.in("month", "months", "mo", "mth", "mths", "week", "weeks", "wk", "wks") && (r.at(j+1).in("old", "baby", "olds") || n.v <= 36 && r.aged(i, j+1)):
+		years, end := n.v/12, j+1
 		if next.text[0] == 'w' {
 			years = n.v / 52
 		}
-		return quantity{kind: age, v: years}, j + 2
+		if r.at(end).in("old", "baby", "olds") {
+			end++
+		}
+		return quantity{kind: age, v: years}, end
 	case next.in("min", "mins", "minute", "minutes", "minuten", "minutos"):
 		return quantity{kind: longTime, v: n.v * 60}, j + 1
 	case next.in("hr", "hrs", "hour", "hours"), next.is("h") && next.glued:
@@ -292,3 +295,16 @@ func (r *reader) fraction(i int, n numeral) (quantity, int) {
 	}
 	return quantity{kind: fraction, v: n.v, v2: n.den}, j
 }
+
+// aged reports whether months or weeks, from token i up to end, are the age of
+// a small child beside them: "toddler 18 months", "20mo girl".
+func (r *reader) aged(i, end int) bool {
+	for j := i - 1; j >= 0 && j >= i-4 && !r.toks[j].breaks(); j-- {
+		if youngOnes[r.toks[j].text] {
+			return true
+		}
+	}
+	return youngOnes[r.at(end).text] || r.at(end).is("of") && r.at(end+1).is("age")
+}
+
+var youngOnes = set(`baby babies newborn newborns infant infants toddler toddlers tot child kid boy girl son daughter twins nephew niece grandson granddaughter grandchild bairn`)

@@ -11,7 +11,7 @@ import (
 func (r *reader) between(i int) int {
 	for {
 		t := r.at(i)
-		if t.in("at", "of", "is", "to", "on", "already", "set", "now", "currently", "around", "about", "say", "says", "was", "up", "upto", "max", "only", "just", "stuck", "maxed", "limit", "speed", "reads", "be", "a", "the", "down", "~", "=", ":", "@", "for", "drag", "dragged", "forecast", "blowing", "roughly", "approx", "over", "into") {
+		if t.in("at", "of", "is", "to", "on", "already", "set", "now", "currently", "around", "about", "say", "says", "was", "up", "upto", "max", "only", "just", "stuck", "maxed", "capped", "limit", "speed", "reads", "be", "a", "the", "down", "~", "=", ":", "@", "for", "drag", "dragged", "forecast", "blowing", "roughly", "approx", "over", "into") {
 			i++
 			continue
 		}

@@ -153,6 +153,9 @@ func (r *reader) temperatureUnit(i int) (unit string, end int) {
 // turned reports whether degrees that stand from i to end, without a letter
 // behind them, are an angle: a direction or a width is spoken of.
 func (r *reader) turned(i, end int) bool {
+	if r.at(i-2).in("left", "right") && !r.behind(end, 2, "today", "outside", "out", "heat") { // "camera right 35 deg"
+		return true
+	}
 	for k := end; k < end+4; k++ {
 		if r.at(k).in("side", "angle", "up", "down", "wide", "off", "to", "left", "right", "above", "seen", "from", "round", "around", "turn", "tilt", "tilted", "apart", "camera", "axis", "latitude", "lower", "higher") {
 			return true
