@@ -2,6 +2,7 @@ package bot_test
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -74,3 +75,29 @@ func TestTooMuch(t *testing.T) {
 		t.Errorf("key from %v down to %v, then to %v", was, down, half)
 	}
 }
+
+// TestUndoAndAsk: a message that takes the last change back and asks a number
+// gets both, the number being that of the set-up which stands again.
+func TestUndoAndAsk(t *testing.T) {
+	coach := houseCoach(t)
+	thread := new(bot.Thread)
+	say := func(text string) *answer.Answer { return coach.Answer(thread, bot.Message{Text: text}) }
+	first := say("open shade, flash + 40in panel, softer")
+	changed := say("flash up one stop")
+	if near(changed.Numbers.Map()["flash_power"], first.Numbers.Map()["flash_power"]) {
+		t.Fatal("the change changed nothing, so undoing it would prove nothing")
+	}
+	both := say("undo that, and what power should the flash have")
+	if got, want := both.Numbers.Map()["flash_power"], first.Numbers.Map()["flash_power"]; !near(got, want) {
+		t.Errorf("after undo the power is %v, before the change it was %v", got, want)
+	}
+	prose := both.Sections[len(both.Sections)-1]
+	if want := fmt.Sprintf("1/%g", 1/first.Numbers.Map()["flash_power"]); prose.Part != answer.Prose || !strings.Contains(strings.Join(prose.Lines, " "), want) {
+		t.Errorf("the question's own line is %v, want %s in it", prose, want)
+	}
+	if again := say("undo"); again.Numbers != nil {
+		t.Errorf("undone twice:\n%s", again.Text)
+	}
+}
+
+func near(x, y float64) bool { return math.Abs(x-y) <= 1e-9*math.Abs(y) }

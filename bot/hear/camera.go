@@ -320,7 +320,7 @@ func (r *reader) focal(k int) {
 // 3200", "up to iso 1600".
 func (r *reader) atMost(m *mark) bool {
 	for i := m.start; i < m.end; i++ {
-		if r.toks[i].in("max", "maximum", "upto", "limit", "capped") || r.toks[i].is("up") && r.at(i+1).is("to") {
+		if r.toks[i].in("max", "maximum", "upto", "limit", "capped", "more", "higher", "over", "above", "under", "below") || r.toks[i].is("up") && r.at(i+1).is("to") {
 			return true
 		}
 	}

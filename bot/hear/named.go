@@ -51,6 +51,13 @@ func (r *reader) named(i int) (q quantity, end int) {
 		return q, i
 	case "iso", "asa":
 		j := r.between(i + 1)
+		if r.at(j).in("no", "not", "never") && r.at(j+1).in("more", "higher", "over", "above") { // "iso no more than 800"
+			if j += 2; r.at(j).is("than") {
+				j++
+			}
+		} else if r.at(j).in("under", "below") {
+			j++
+		}
 		if n, ok := r.numeral(j); ok && n.word && n.v >= 25 {
 			return quantity{kind: iso, v: n.v}, n.end // "iso four hundred"
 		}

@@ -142,8 +142,10 @@ func (r *reader) temperatureUnit(i int) (unit string, end int) {
 			return "", i
 		}
 	}
-	for k := i - 4; k < i; k++ {
-		if r.at(k).in("right", "left", "camera", "lower", "higher", "angle", "tilt", "turn", "turned", "az", "el", "elevation", "height", "up", "rotate", "raise", "azimuth", "look", "looks", "size", "fill", "fills", "see", "be", "source") {
+	beside := true // a side is the angle's only within its own clause
+	for k := i - 1; k >= i-4; k-- {
+		beside = beside && !r.at(k).pauses()
+		if beside && r.at(k).in("right", "left", "camera") || r.at(k).in("lower", "higher", "angle", "tilt", "turn", "turned", "az", "el", "elevation", "height", "up", "rotate", "raise", "azimuth", "look", "looks", "size", "fill", "fills", "see", "be", "source") {
 			return "", i
 		}
 	}
