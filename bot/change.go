@@ -142,9 +142,9 @@ func (f *follower) dial() bool {
 func (f *follower) nearest(path string) float64 {
 	switch key := f.on.scene.Key; {
 	case path == "distance.panel_subject_m":
-		return float64(nearestCloth)
+		return float64(balance.NearestCloth)
 	case path == "distance.flash_subject_m" && key != nil && key.Way == balance.Bare:
-		return float64(nearestTube)
+		return float64(balance.NearestTube)
 	}
 	return 0
 }
@@ -241,7 +241,7 @@ func (f *follower) first(options []*rules.Adjustment, again bool) (made *rules.A
 // try makes one adjustment, of a size against its first, if it can be made.
 func (f *follower) try(a *rules.Adjustment, size float64) bool {
 	why, p, on := f.trial(a, size)
-	if why != made_ {
+	if why != granted {
 		if size == 1 {
 			f.refused = append(f.refused, refused{a, why, on})
 		}
@@ -263,7 +263,7 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 		if _, ok := answer.Fill(a.Say.Value, f.on.numbers, f.on.lengths, units.Style{}); !ok {
 			return noSuchLight, p, nil // it speaks of a number that is not here
 		}
-		return made_, p, nil
+		return granted, p, nil
 	}
 	m := mover{plan: &p, on: f.on, size: f.sized(a, size), gels: f.reading.Facts}
 	if v, ok := f.reading.Facts.Number("amount.m"); ok {
@@ -273,7 +273,7 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 		m.turn = units.Degrees(v)
 	}
 	for _, mv := range a.Do {
-		if why := m.move(mv); why != made_ {
+		if why := m.move(mv); why != granted {
 			return why, p, nil
 		}
 	}
@@ -299,7 +299,7 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 	if same := p.Black == f.plan.Black && p.Gel == f.plan.Gel && p.HSS == f.plan.HSS; same && len(changes(f.on.numbers, on.numbers, units.Style{})) == 0 {
 		return nothing, p, on
 	}
-	return made_, p, on
+	return granted, p, on
 }
 
 func (f *follower) solve(m *mover, free []string) (*staging, error) {

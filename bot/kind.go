@@ -71,10 +71,8 @@ func follows(said *fact.Set) bool {
 func anew(said *fact.Set) bool {
 	_, kind := said.Get("light.kind")
 	kit := slices.ContainsFunc(said.Kit(), func(i fact.Item) bool { return !onlyTurns(i) || i.Count > 0 })
-	return kit && (kind || len(said.Choices("light.from")) > 0) || asksAnew(said)
+	return kit && (kind || len(said.Choices("light.from")) > 0) || said.Has("ask", "restart")
 }
-
-func asksAnew(said *fact.Set) bool { return said.Has("ask", "restart") }
 
 // wishes reports whether a message describes light or wants something of it.
 func wishes(said *fact.Set) bool {

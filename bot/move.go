@@ -58,7 +58,7 @@ type refusal string
 
 // The refusals. The phrases of the playbook tell them.
 const (
-	made_       refusal = ""
+	granted     refusal = ""
 	atSync      refusal = "sync"    // a faster shutter than the flash can follow
 	atFull      refusal = "full"    // no more power
 	atLeast     refusal = "least"   // no less power
@@ -71,20 +71,8 @@ const (
 	nothing     refusal = "nothing" // it would be the same
 )
 
-// The nearest and farthest that follow-ups put things, metres. A bare tube
-// keeps the handbook's metre from the eyes.
-const (
-	nearestCloth units.Metres = 0.4
-	nearestTube  units.Metres = 1
-	farthest     units.Metres = 8
-)
-
-// dialEnds are the ends of camera dials that follow-ups keep to, where the
-// crew did not go past them itself.
-const (
-	lowestISO, highestISO  = 100, 6400
-	widestLens, stoppedOff = 2.8, 16.0
-)
+// farthest is how far follow-ups put things, metres.
+const farthest units.Metres = 8
 
 // A mover makes moves on the plan of a staged set-up.
 type mover struct {
@@ -101,9 +89,9 @@ func (m *mover) move(mv rules.Move) refusal {
 	lit := m.on.scene.Key != nil
 	switch mv.What {
 	case "iso":
-		return m.dial(units.ISOThirds(), (*float64)(&g.ISO), mv, 1, min(lowestISO, float64(g.ISO)), max(highestISO, float64(g.ISO)))
+		return m.dial(units.ISOThirds(), (*float64)(&g.ISO), mv, 1, min(lowISO, float64(g.ISO)), max(highISO, float64(g.ISO)))
 	case "aperture":
-		return m.dial(units.ApertureThirds(), (*float64)(&g.Aperture), mv, -0.5, min(widestLens, float64(g.Aperture)), max(stoppedOff, float64(g.Aperture)))
+		return m.dial(units.ApertureThirds(), (*float64)(&g.Aperture), mv, -0.5, min(widest, float64(g.Aperture)), max(smallest, float64(g.Aperture)))
 	case "shutter":
 		if mv.Word == "sync" {
 			return m.toSync()
@@ -122,7 +110,7 @@ func (m *mover) move(mv rules.Move) refusal {
 			return atDialEnd
 		}
 		g.ND = nd
-		return made_
+		return granted
 	case "power":
 		if !lit {
 			return noSuchLight
@@ -132,7 +120,7 @@ func (m *mover) move(mv rules.Move) refusal {
 		return m.background(mv.Value * m.size)
 	case "face":
 		m.plan.Face += units.Stops(mv.Value * m.size)
-		return made_
+		return granted
 	case "zoom":
 		return m.zoom(mv)
 	case "warmth":
@@ -141,13 +129,13 @@ func (m *mover) move(mv rules.Move) refusal {
 			return noSuchLight
 		}
 		m.plan.WBK = units.Kelvin(100 * math.Round(m.amount(mv, wb, 0)/100))
-		return made_
+		return granted
 	case "hss":
 		if !lit {
 			return noSuchLight
 		}
 		m.plan.HSS = true
-		return made_
+		return granted
 	case "gel":
 		if !lit {
 			return noSuchLight
@@ -160,7 +148,7 @@ func (m *mover) move(mv rules.Move) refusal {
 		default:
 			m.plan.Gel = mv.Word
 		}
-		return made_
+		return granted
 	}
 	return m.place(mv)
 }
@@ -180,7 +168,7 @@ func (m *mover) dial(marks units.Dial, value *float64, mv rules.Move, per, low, 
 		return nothing
 	}
 	*value = mark
-	return made_
+	return granted
 }
 
 // toSync slows the shutter to the fastest that the flash follows.
@@ -190,7 +178,7 @@ func (m *mover) toSync() refusal {
 		return nothing // the flash follows it already
 	}
 	m.plan.Given.Shutter = sync
-	return made_
+	return granted
 }
 
 // background moves the light that is there by stops: the shutter as far as the
@@ -207,11 +195,11 @@ func (m *mover) background(stops float64) refusal {
 	}
 	left := stops - math.Log2(shutter/float64(g.Shutter))
 	aperture := units.ApertureThirds().Nearest(float64(g.Aperture) * math.Exp2(-left/2)).Value
-	if aperture > stoppedOff || aperture < widestLens && aperture < float64(g.Aperture) {
+	if aperture > smallest || aperture < widest && aperture < float64(g.Aperture) {
 		return atDialEnd
 	}
 	g.Shutter, g.Aperture = units.Seconds(shutter), units.FNumber(aperture)
-	return made_
+	return granted
 }
 
 func (m *mover) power(mv rules.Move) refusal {
@@ -232,7 +220,7 @@ func (m *mover) power(mv rules.Move) refusal {
 		return nothing
 	}
 	g.Power = units.Fraction(mark.Value)
-	return made_
+	return granted
 }
 
 func (m *mover) zoom(mv rules.Move) refusal {
@@ -248,7 +236,7 @@ func (m *mover) zoom(mv rules.Move) refusal {
 		return atDialEnd
 	}
 	m.plan.Given.Zoom = zooms[to]
-	return made_
+	return granted
 }
 
 // amount is a quantity moved: named in the message, else the rule's own size.
@@ -306,7 +294,7 @@ func (m *mover) place(mv rules.Move) refusal {
 		switch {
 		case mv.Word == "none":
 			*of, g.PanelSubject = -1, m.held(g.PanelSubject)
-			return made_
+			return granted
 		case m.on.light.fill > 0: // the panel that lights is the one that fills
 			of = &g.PanelSubject
 		case m.on.setup.Key == nil && !held:
@@ -316,7 +304,7 @@ func (m *mover) place(mv rules.Move) refusal {
 			return noSuchLight
 		}
 		to := units.Metres(m.amount(mv, is, float64(m.by)))
-		return m.length(of, to, nearestCloth)
+		return m.length(of, to, balance.NearestCloth)
 	}
 	if m.on.setup.Key == nil {
 		return noSuchLight
@@ -351,17 +339,17 @@ func (m *mover) length(of *units.Metres, to, least units.Metres) refusal {
 		return nothing
 	}
 	*of = to
-	return made_
+	return granted
 }
 
 // distance moves the key, or the panel that throws the light back.
 func (m *mover) distance(mv rules.Move) refusal {
 	g := &m.plan.Given
-	of, least := &g.PanelSubject, nearestCloth
+	of, least := &g.PanelSubject, balance.NearestCloth
 	if key := m.on.scene.Key; m.on.setup.Key != nil && m.on.setup.Key.Light == "led" {
 		of = &g.FlashSubject
 	} else if key != nil && key.Way == balance.Bare {
-		of, least = &g.FlashSubject, nearestTube
+		of, least = &g.FlashSubject, balance.NearestTube
 	} else if key != nil && key.Way == balance.Wall {
 		return noSuchLight
 	}
@@ -381,5 +369,5 @@ func (m *mover) angle(of *float64, key string, mv rules.Move, low, high float64)
 		return nothing
 	}
 	*of += to - is
-	return made_
+	return granted
 }

@@ -43,7 +43,7 @@ func (c *Coach) next(a *answer.Answer, t *Thread, reading hear.Reading) []answer
 			break
 		}
 		tried++
-		if why, _, _ := f.trial(adjustment, 1); why == made_ {
+		if why, _, _ := f.trial(adjustment, 1); why == granted {
 			out = append(out, answer.Next{Say: label, Label: label})
 		}
 	}

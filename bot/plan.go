@@ -56,9 +56,6 @@ func (p *plan) times(id string) (n int, last float64) {
 // applied is the playbook's set-up with the plan's changes of geometry.
 func (p *plan) applied(setup *rules.Setup) *rules.Setup {
 	s := *setup
-	panel := func(side string, at units.Metres) *rules.Light {
-		return &rules.Light{Panel: side, Distance: &rules.Length{Quantity: rules.Quantity{Value: float64(at), Unit: rules.Metres}}}
-	}
 	length := func(at units.Metres) *rules.Length {
 		return &rules.Length{Quantity: rules.Quantity{Value: float64(at), Unit: rules.Metres}}
 	}
@@ -74,11 +71,11 @@ func (p *plan) applied(setup *rules.Setup) *rules.Setup {
 	switch {
 	case p.Fill < 0:
 		s.Fill = nil
-		if d := s.Daylight; !lit && d != nil && (d.Model == "sun-reflector" || d.Model == "sky-reflector") {
+		if !lit && reflects(s.Daylight) {
 			s.Daylight = nil
 		}
 	case p.Fill > 0 && (lit || setup.Fill != nil):
-		s.Fill = panel("white", p.Fill)
+		s.Fill = &rules.Light{Panel: "white", Distance: length(p.Fill)}
 	case p.Fill > 0:
 		s.Daylight = reflecting(setup.Daylight, length(p.Fill))
 	}
@@ -91,12 +88,17 @@ func (p *plan) applied(setup *rules.Setup) *rules.Setup {
 // reflecting is what a white side at a distance makes of what the set-up does
 // to the light that is there.
 func reflecting(d *rules.Daylight, at *rules.Length) *rules.Daylight {
-	if d != nil && (d.Model == "sun-reflector" || d.Model == "sky-reflector") {
+	if reflects(d) {
 		nearer := *d
 		nearer.Distance = at
 		return &nearer
 	}
 	return &rules.Daylight{Model: "sky-reflector", Side: "white", Distance: at}
+}
+
+// reflects reports whether a panel throws the light that is there at the face.
+func reflects(d *rules.Daylight) bool {
+	return d != nil && (d.Model == "sun-reflector" || d.Model == "sky-reflector")
 }
 
 func turned(a *rules.Angle, by float64) *rules.Angle {
@@ -135,13 +137,14 @@ func stands(s *staging) balance.Given {
 	return g
 }
 
-// dialled are the facts that name a dial, with how to read and set it in what
-// is given.
-var dialled = []struct {
+// A dial is a fact that names one, with how to read and set it in a plan.
+type dial struct {
 	path string
 	get  func(*plan) float64
 	set  func(*plan, float64)
-}{
+}
+
+var dialled = []dial{
 	{"camera.iso", func(p *plan) float64 { return float64(p.Given.ISO) }, func(p *plan, v float64) { p.Given.ISO = units.ISO(v) }},
 	{"camera.aperture", func(p *plan) float64 { return float64(p.Given.Aperture) }, func(p *plan, v float64) { p.Given.Aperture = units.FNumber(v) }},
 	{"camera.shutter_s", func(p *plan) float64 { return float64(p.Given.Shutter) }, func(p *plan, v float64) { p.Given.Shutter = units.Seconds(v) }},
@@ -154,17 +157,16 @@ var dialled = []struct {
 // place writes where the plan has camera, sitter and panel, and its white
 // balance, over what is known of them.
 func (p *plan) place(known *fact.Set, setup *rules.Setup) {
-	put := func(path string, v float64) {
+	moved := func(path string, v float64) {
 		if v > 0 {
-			known.Drop(path)
-			known.Put(path, fact.Value{Number: v, Origin: fact.Kept})
+			put(known, path, v)
 		}
 	}
-	put("distance.camera_subject_m", float64(p.Camera))
-	put("distance.subject_background_m", float64(p.Gap))
-	put("camera.wb_k", float64(p.WBK))
+	moved("distance.camera_subject_m", float64(p.Camera))
+	moved("distance.subject_background_m", float64(p.Gap))
+	moved("camera.wb_k", float64(p.WBK))
 	if setup.Key == nil {
-		put("distance.panel_subject_m", float64(p.Given.PanelSubject))
+		moved("distance.panel_subject_m", float64(p.Given.PanelSubject))
 	}
 }
 
@@ -173,8 +175,7 @@ func (p *plan) place(known *fact.Set, setup *rules.Setup) {
 func (p *plan) remember(facts *fact.Set) {
 	for _, d := range dialled {
 		if old, ok := facts.Get(d.path); ok && d.get(p) > 0 && old.Number != d.get(p) {
-			facts.Drop(d.path)
-			facts.Put(d.path, fact.Value{Number: d.get(p), Origin: fact.Kept})
+			put(facts, d.path, d.get(p))
 		}
 	}
 	kit := append([]fact.Item(nil), facts.Kit()...)

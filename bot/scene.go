@@ -7,11 +7,12 @@ import (
 	"panelhand/rules/fact"
 )
 
-// turnFacts are what a message may say that only turns the set-up that
-// stands; anything else it says changes the scene itself.
-var turnFacts = []string{
-	"turn", "amount.stops", "amount.m", "amount.deg", "amount.k", "amount.times", "amount.share", "faults", "wants", "keep", "ask", "term",
-	"camera.iso", "camera.aperture", "camera.shutter_s", "camera.wb_k", "distance.flash_panel_m", "distance.panel_subject_m", "distance.flash_subject_m",
+// onlyTells reports whether a fact is of what a message may say that leaves the
+// scene as it is: dials, amounts, complaints, questions, and hazards, which are
+// judged for themselves. Anything else changes the scene.
+func onlyTells(path string) bool {
+	return slices.Contains([]string{"turn", "faults", "wants", "keep", "ask", "term", "hazards"}, path) ||
+		strings.HasPrefix(path, "amount.") || slices.ContainsFunc(dialled, func(d dial) bool { return d.path == path })
 }
 
 // changesScene reports whether a message says more than what to turn: another
@@ -22,7 +23,7 @@ func changesScene(before, said *fact.Set) bool {
 	complaints := spans(said, "faults", "wants", "turn")
 	within := func(s fact.Span) bool { return slices.ContainsFunc(complaints, s.Overlaps) }
 	for _, row := range fact.Table {
-		if slices.Contains(turnFacts, row.Path) || row.Path == "hazards" {
+		if onlyTells(row.Path) {
 			continue
 		}
 		switch row.Kind {
@@ -85,8 +86,7 @@ func otherLight(said *fact.Set) bool {
 
 // onlyTurns reports whether kit is named for its dial alone: "flash at 1/4".
 func onlyTurns(i fact.Item) bool {
-	named := fact.Item{Kind: i.Kind, Count: i.Count, Power: i.Power, ZoomMM: i.ZoomMM, Surfaces: i.Surfaces, Origin: i.Origin, Span: i.Span}
-	return i.Count <= 1 && (i.Kind == "flash" || i.Kind == "panel" || i.Kind == "strobe") && i.SizeM == 0 && i.GuideM == 0 && i.EnergyWs == 0 && i.Gel == "" && !i.HSS && named.Kind == i.Kind
+	return i.Count <= 1 && (i.Kind == "flash" || i.Kind == "panel" || i.Kind == "strobe") && i.SizeM == 0 && i.GuideM == 0 && i.EnergyWs == 0 && i.Gel == "" && !i.HSS
 }
 
 // put sets a number that an earlier message or the set-up that stands gave.

@@ -166,12 +166,17 @@ func (s *staging) compose() error {
 	return nil
 }
 
-// longestTime is the longest mark of a shutter dial, s.
-const longestTime = 30
+// The ends of the dials that the house turns, where the crew did not go past
+// them itself: the handbook's table of defaults, and the longest mark of a
+// shutter dial, s.
+const (
+	lowISO, highISO  = 100, 6400
+	widest, smallest = 2.8, 16
+	longestTime      = 30
+)
 
 // camera is what the crew's camera can do, as said or as the house assumes.
 func (s *staging) camera() balance.Camera {
-	const lowISO, highISO, widest, smallest = 100, 6400, 2.8, 16 // the handbook's table of defaults
 	c := balance.Camera{
 		ISO:      units.ISOThirds().Between(lowISO, math.Min(highISO, s.tones.isoMax)),
 		Aperture: units.ApertureThirds().Between(widest, smallest),

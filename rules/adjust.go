@@ -241,9 +241,7 @@ func (b *Book) Options(env Env, asked []Asking) [][]*Adjustment {
 		if !slices.ContainsFunc(asked, func(x Asking) bool { return slices.Contains(a.Answers, x) }) {
 			continue
 		}
-		truth := s.all(a.When, StepAdjust, a.ID).truth
-		s.tell(StepOutcome, a.ID, a.Pos, truth.String(), truth)
-		if truth != True {
+		if !s.holds(a.When, StepAdjust, a.ID, a.Pos) {
 			continue
 		}
 		for k, x := range asked {
@@ -264,6 +262,7 @@ func (b *Book) Offers(env Env) []*Adjustment {
 		points float64
 	}
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	var all []offer
 	for i := range b.Adjustments {
 		a := &b.Adjustments[i]

@@ -86,12 +86,10 @@ func (p *Site) Decode(n source.Node) []source.Problem {
 // Planned returns the lines that hold for a day, in the order of the book.
 func (b *Book) Planned(env Env) []*PlanLine {
 	s := b.scene(&env)
+	defer b.idle.put(s)
 	var out []*PlanLine
 	for i := range b.PlanLines {
-		l := &b.PlanLines[i]
-		truth := s.all(l.When, StepPlan, l.ID).truth
-		s.tell(StepOutcome, l.ID, l.Pos, truth.String(), truth)
-		if truth == True {
+		if l := &b.PlanLines[i]; s.holds(l.When, StepPlan, l.ID, l.Pos) {
 			out = append(out, l)
 		}
 	}

@@ -255,6 +255,14 @@ func (s *scene) all(lines Lines, step Step, rule string) finding {
 	return f
 }
 
+// holds judges the lines of a rule and tells how it came out. An Unknown line
+// does not hold.
+func (s *scene) holds(lines Lines, step Step, rule string, at source.Pos) bool {
+	truth := s.all(lines, step, rule).truth
+	s.tell(StepOutcome, rule, at, truth.String(), truth)
+	return truth == True
+}
+
 // any judges lines one of which must hold.
 func (s *scene) any(lines Lines, step Step, rule string) finding {
 	f := finding{truth: False}

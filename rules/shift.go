@@ -27,10 +27,7 @@ func (b *Book) Shifting(env Env) []*Shift {
 	defer b.idle.put(s)
 	var out []*Shift
 	for i := range b.Shifts {
-		shift := &b.Shifts[i]
-		truth := s.all(shift.When, StepShift, shift.ID).truth
-		s.tell(StepOutcome, shift.ID, shift.Pos, truth.String(), truth)
-		if truth == True {
+		if shift := &b.Shifts[i]; s.holds(shift.When, StepShift, shift.ID, shift.Pos) {
 			out = append(out, shift)
 		}
 	}

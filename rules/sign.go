@@ -118,9 +118,7 @@ func (b *Book) Seen(env Env) []Seen {
 		if told[sign.Fault] || !s.env.Facts.Has("faults", sign.Fault) {
 			continue
 		}
-		truth := s.all(sign.When, StepSign, sign.ID).truth
-		s.tell(StepOutcome, sign.ID, sign.Pos, truth.String(), truth)
-		if truth != True {
+		if !s.holds(sign.When, StepSign, sign.ID, sign.Pos) {
 			continue
 		}
 		told[sign.Fault] = true

@@ -35,11 +35,11 @@ type Change struct {
 	Enough bool        // it does it alone
 }
 
-// The nearest anything may be proposed, metres: cloth to an eye, and a bare
+// The nearest anything may be proposed or moved, metres: cloth to an eye, and a bare
 // tube to one (the handbook's stricter rule for bare flash).
 const (
-	nearestCloth units.Metres = 0.4
-	nearestTube  units.Metres = 1
+	NearestCloth units.Metres = 0.4
+	NearestTube  units.Metres = 1
 )
 
 // buys tries one dial at a time, past what was given, wished and limited (that
@@ -92,9 +92,9 @@ func (s *Scene) buys(sol *Solution) []Change {
 	set := sol.Settings
 	if f := s.Key; f != nil {
 		if f.Way != Wall {
-			what, is, nearest := Closer, set.PanelSubject, nearestCloth
+			what, is, nearest := Closer, set.PanelSubject, NearestCloth
 			if f.Way == Bare {
-				is, nearest = set.FlashSubject, nearestTube
+				is, nearest = set.FlashSubject, NearestTube
 			}
 			var to []float64
 			if under {
@@ -117,7 +117,7 @@ func (s *Scene) buys(sol *Solution) []Change {
 			n := float64(max(f.Count, 1))
 			offer(SecondFlash, []float64{n + 1, n + 2, n + 3}, func(sc *Scene, _ *Settings, v float64) { sc.Key.Count = int(v) })
 			if f.Way != Bare {
-				offer(BareFlash, []float64{float64(max(nearestTube, set.PanelSubject))}, func(sc *Scene, x *Settings, v float64) {
+				offer(BareFlash, []float64{float64(max(NearestTube, set.PanelSubject))}, func(sc *Scene, x *Settings, v float64) {
 					sc.Key.Way = Bare
 					sc.place(x, 0, units.Metres(v))
 				})
@@ -194,7 +194,7 @@ func Darken(s Scene, sol Solution) ([]Change, error) {
 		}
 		if s.Given.PanelSubject == 0 && s.Key.Way != Bare && s.Key.Way != Wall {
 			err = units.First(err, try(Closer, func(b Solution) float64 { return float64(b.Settings.PanelSubject) }, func(x *Scene) {
-				near := max(nearestCloth, x.Key.PanelSubject.Best/2)
+				near := max(NearestCloth, x.Key.PanelSubject.Best/2)
 				x.Key.PanelSubject = Reach{Best: near, Near: near, Far: near}
 			}))
 		}

@@ -31,6 +31,17 @@ func (s *shape) define(f *flag.FlagSet) {
 	f.StringVar(&s.team, "team", "local", "the team that asks")
 }
 
+// message is what the words of a command line ask, in its frame.
+func (s *shape) message(p process, words []string) (channel.Message, error) {
+	text, err := p.message(words)
+	if err != nil {
+		return channel.Message{}, err
+	}
+	m, err := s.frame()
+	m.Text = text
+	return m, err
+}
+
 // frame is the message around the text: when, where and who.
 func (s *shape) frame() (channel.Message, error) {
 	m := channel.Message{Full: s.full, Team: s.team, Zone: s.zone}
@@ -54,15 +65,10 @@ func (p process) ask(args []string) error {
 	if err != nil {
 		return err
 	}
-	text, err := p.message(words)
+	message, err := s.message(p, words)
 	if err != nil {
 		return err
 	}
-	message, err := s.frame()
-	if err != nil {
-		return err
-	}
-	message.Text = text
 	a, err := p.once(message)
 	if err != nil {
 		return err

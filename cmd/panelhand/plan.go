@@ -27,21 +27,16 @@ func (p process) plan(args []string) error {
 	if err != nil {
 		return err
 	}
-	text, err := p.message(words)
+	message, err := s.message(p, words)
 	if err != nil {
 		return err
 	}
-	message, err := s.frame()
-	if err != nil {
-		return err
-	}
-	message.Text = text
 	a, err := p.once(message)
 	if err != nil {
 		return err
 	}
 	if a.Plan == nil { // "saturday 14:00-18:00 …" is asked as a plan here
-		message.Text = "plan: " + text
+		message.Text = "plan: " + message.Text
 		if a, err = p.once(message); err != nil {
 			return err
 		}
