@@ -135,7 +135,7 @@ func (r *reader) measure(out []Measure, m *mark) []Measure {
 }
 
 // joins are the words between two numbers of one kind.
-var joins, passing = set(`to - > vs versus and or into than = becomes want need needs`), set(`from up down then with now goes says is was , at on`)
+var joins, passing = set(`to - > vs versus and or into than = becomes want need needs`), set(`from up down then with now goes says is was , at on back pull pulled pulling move moved moving step stepped it`)
 
 // join gives a bare number the kind of the amount that it is weighed against:
 // "iso 100 to 640", "from 3 to 1.5 m".
@@ -149,6 +149,9 @@ func (r *reader) join(list []Measure, k int) {
 			continue
 		}
 		between := list[min(k, n)].After
+		if digit := slices.IndexFunc(between, func(w string) bool { return w[0] >= '0' && w[0] <= '9' }); digit >= 0 {
+			between = between[:digit] // the other stands inside a phrase: "back to 2 m"
+		}
 		if len(between) == 0 || !slices.ContainsFunc(between, func(w string) bool { return joins[w] }) || list[n].Kind != "lux" && slices.ContainsFunc(between, func(w string) bool { return !joins[w] && !passing[w] && !fillers[w] }) {
 			continue
 		}

@@ -167,6 +167,9 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 	if thingNouns[next.text] && next.kind == wordToken {
 		return quantity{kind: frames, v: n.v}, j // the noun may mean more; it stays
 	}
+	if !n.word && r.goesToLength(i, j) {
+		return quantity{kind: bareNumber, v: n.v}, j // the length lends its unit
+	}
 	if !n.word && n.v != math.Trunc(n.v) && isMarkedStop(n.v) && !(next.kind == wordToken && next.glued) {
 		return quantity{kind: aperture, v: n.v}, j
 	}
@@ -174,6 +177,26 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 		return quantity{kind: aperture, v: n.v}, j
 	}
 	return quantity{kind: bareNumber, v: n.v}, j
+}
+
+// goesToLength reports whether a number is where a length starts from: "from
+// 1.2 to 2 m", "at 1.2, pull it back to 2 m". After a lens it is an f-number.
+func (r *reader) goesToLength(i, j int) bool {
+	if r.lensBefore(i) {
+		return false
+	}
+	for passing[r.at(j).text] || fillers[r.at(j).text] {
+		j++
+	}
+	if !r.at(j).in("to", "-") {
+		return false
+	}
+	n, ok := r.numeral(j + 1)
+	if !ok {
+		return false
+	}
+	unit, end := r.lengthUnit(n.end)
+	return end > n.end && unit != "mm"
 }
 
 // isMarkedStop reports whether lenses are marked so.

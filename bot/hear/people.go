@@ -52,6 +52,9 @@ func (r *reader) people() {
 						ok = true
 					}
 				}
+				if plural && r.at(m.end).in("stall", "shop", "place", "kiosk", "boat", "van", "counter") {
+					continue // "the fishmongers stall", typed without its apostrophe
+				}
 				if plural {
 					open = true
 					if r.contracted(m.end-1) == "" { // not "mum's lap"
