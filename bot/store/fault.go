@@ -79,18 +79,23 @@ func inspect(path string) (version int, err error) {
 		return 0, err
 	}
 	defer db.Close()
-	if err := db.QueryRow(`PRAGMA user_version`).Scan(&version); err != nil {
+	tx, err := db.Begin() // one view of it: another process may be making it
+	if err != nil {
+		return 0, err
+	}
+	defer func() { _ = tx.Rollback() }()
+	if err := tx.QueryRow(`PRAGMA user_version`).Scan(&version); err != nil {
 		return 0, err
 	}
 	var finding string
-	if err := db.QueryRow(`PRAGMA quick_check(1)`).Scan(&finding); err != nil {
+	if err := tx.QueryRow(`PRAGMA quick_check(1)`).Scan(&finding); err != nil {
 		return 0, err
 	}
 	if finding != "ok" {
 		return 0, fmt.Errorf("%w: %s", errDamaged, finding)
 	}
 	var tables int
-	if err := db.QueryRow(`SELECT count(*) FROM sqlite_master`).Scan(&tables); err != nil {
+	if err := tx.QueryRow(`SELECT count(*) FROM sqlite_master`).Scan(&tables); err != nil {
 		return 0, err
 	}
 	if version == 0 && tables > 0 {

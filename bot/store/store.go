@@ -79,9 +79,10 @@ func Open(path string) (*Store, error) {
 // transaction takes the write lock at its beginning, so that none has to be
 // rolled back for having read too early.
 func dsn(path, mode string) string {
-	q := url.Values{"mode": {mode}, "_txlock": {"immediate"}}
+	q := url.Values{"mode": {mode}}
 	q["_pragma"] = []string{fmt.Sprintf("busy_timeout(%d)", busyMilliseconds), "foreign_keys(1)"}
 	if mode != "ro" {
+		q.Set("_txlock", "immediate")
 		q["_pragma"] = append(q["_pragma"], "journal_mode(WAL)", "synchronous(FULL)")
 	}
 	return (&url.URL{Scheme: "file", Opaque: escaped(path), RawQuery: q.Encode()}).String()

@@ -211,6 +211,30 @@ func TestTwoProcesses(t *testing.T) {
 	}
 }
 
+// TestBornTwice opens one new file from several sides at once: whoever comes
+// second finds it empty or whole, never another program's.
+func TestBornTwice(t *testing.T) {
+	for range 40 {
+		path := file(t)
+		var opening sync.WaitGroup
+		for side := range 12 { // one after the other while the first still makes it
+			opening.Go(func() {
+				time.Sleep(time.Duration(side) * time.Millisecond / 2)
+				s, err := store.Open(path)
+				if err != nil {
+					t.Error(err)
+					return
+				}
+				_ = s.Close()
+			})
+		}
+		opening.Wait()
+		if t.Failed() {
+			return
+		}
+	}
+}
+
 // TestDiskFull simulates a full disk by SQLite's own limit on the number of
 // pages: the error is the same SQLITE_FULL that a file system without room
 // gives. A real full disk may also fail in the journal; that path is SQLite's.
