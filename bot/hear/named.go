@@ -33,6 +33,9 @@ func (r *reader) named(i int) (q quantity, end int) {
 		for r.at(j).in("/", ":", "-", "=", "at", "of", "is", "to", "stop") {
 			j++
 		}
+		if r.at(j).num == 1 && !r.at(j).glued && r.at(j+1).is("/") && r.at(j+2).kind == numberToken { // "what f at 1/60"
+			return q, i
+		}
 		if r.at(j).kind == numberToken && (r.at(j).glued || !t.is("f") || j > i+1 || !r.at(j).in("x")) {
 			n := r.at(j).num
 			end := j + 1
