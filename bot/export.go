@@ -267,6 +267,9 @@ func whenOf(r memory.Record) []string {
 	return lines
 }
 
+// slugPrefix begins the ids of rules that crews made in the channel.
+const slugPrefix = "ours-"
+
 // slug is a title as the id of a rule.
 func slug(title string) string {
 	var ascii []string
@@ -282,9 +285,9 @@ func slug(title string) string {
 		}
 	}
 	if len(ascii) == 0 {
-		return "ours"
+		return slugPrefix + "set-up"
 	}
-	return "ours-" + strings.Join(ascii[:min(len(ascii), 6)], "-")
+	return slugPrefix + strings.Join(ascii[:min(len(ascii), 6)], "-")
 }
 
 // shortTitle keeps a name within what a lock screen shows.

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strings"
@@ -27,6 +28,15 @@ const (
 	forgetTalk
 	export
 	calibrate
+	makeRule // of the set-up that stands
+	listDrafts
+	showDraft
+	approveDraft
+	refuseDraft
+	ruleHistory
+	ruleDiff
+	revertRule
+	reportWrong // an answer
 )
 
 // A request is a message to the memory, taken apart. What is a title or a
@@ -35,7 +45,8 @@ type request struct {
 	deed   deed
 	before string // a message of its own that stood in front
 	head   string // the part that may be heard as facts
-	text   string // a title, a note, kit or a query, as typed
+	text   string // a title, a note, kit, a query or a draft's number, as typed
+	why    string // the reason of a rule or a refusal, as typed
 	venue  string
 	verb   string // of a deletion, as typed
 	format string // of an export
@@ -49,6 +60,18 @@ var (
 	form    = func(pattern string) *regexp.Regexp { return regexp.MustCompile(`(?is)` + polite + pattern) }
 	kitList = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear)(?:\s+list)?`
 	kitOf   = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear|bag)(?:\s+list)?`
+
+	because  = `(?:\s*(?:[,;:–—-]|\bbecause\b|\bcos\b|\bsince\b|\bas\s+it\b)[\s,:]*(?P<why>.+?))?\s*[.!]*$`
+	draftNo  = `(?:the\s+)?(?:draft|rule)s?\s*(?:no\.?\s*|number\s*)?#?\s*(?P<text>\d+)?`
+	ruleThis = form(`(?:make|turn|save|add|keep|draft|write)\s+(?:(?:this|that|it|these)(?:\s+(?:one|set-?\s?up|look|light))?\s+)?(?:in\s?to\s+|to\s+|as\s+)?(?:a|an|our|one\s+of\s+our|the)\s+(?:new\s+|own\s+)?(?:playbook\s+|house\s+|crew\s+)?rules?(?:\s+(?:from|of|out\s+of)\s+(?:this|that|it))?(?:\s*[:,]?\s*(?:called|named|as)\s+(?P<text>.+?))?` + because)
+	drafts   = form(`(?:(?:show(?:\s+me)?|list|any|what|which)\b[\s\w'’]{0,24}?)?\b(?:drafts|(?:pending|waiting|open)\s+(?:rules?|drafts?))(?:\s+(?:are\s+)?(?:pending|waiting|open|there))?\s*[?.!]*$`)
+	draft    = form(`(?:show(?:\s+me)?|see|read|what['’]?s(?:\s+in)?|open)?\s*(?:the\s+)?draft\s*(?:no\.?\s*|number\s*)?#?\s*(?P<text>\d+)\s*[?.!]*$`)
+	approve  = form(`(?:(?:approved?|accept|sign\s+off(?:\s+on)?)(?:\s+(?:it|that|this))?(?:\s+(?:` + draftNo + `|#?(?P<alone>\d+)))?|(?:yes\s+to|go\s+with)\s+` + strings.Replace(draftNo, "text", "too", 1) + `)\s*[.!]*$`)
+	refuse   = form(`(?:reject|refuse|turn\s+down|decline|discard|withdraw|drop|delete|no\s+to)\s+` + strings.Replace(draftNo, "(?:draft|rule)s?", "draft", 1) + because)
+	history  = form(`(?:show(?:\s+me)?\s+)?(?:the\s+)?(?:history|versions)\s+(?:of|for)\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[?.!]*$`)
+	whatsNew = form(`(?:what\s+(?:has\s+|was\s+)?changed\s+in|what['’]?s\s+changed\s+in|(?:show\s+)?(?:the\s+)?(?:diff|changes)\s+(?:of|in|to|for))\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[?.!]*$`)
+	revert   = form(`(?:revert|roll\s*back|take\s+back)\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[.!]*$`)
+	wrong    = form(`(?:(?:that|this|it)(?:\s+(?:answer|one|set-?\s?up))?\s*(?:['’]?s|\s+is|\s+was)\s+(?:just\s+|all\s+|plain\s+|simply\s+)?wrong|wrong\s+answer)\b[\s:;,.!–—-]*(?:because\s+|since\s+|cos\s+)?(?P<text>.*?)\s*$`)
 
 	saveAs     = form(`(?:save|keep|store|file|bookmark|log|remember)(?:\s+(?:this|that|it|these))?(?:\s+(?:one|set-?\s?up|look|light))?\s+as\b[\s:]*(?P<text>.*)$`)
 	saveThis   = form(`(?:save|store|bookmark|log)\s+(?:this|that|it|the)(?:\s+(?:one|set-?\s?up|look))?(?:\s+(?:to|in)\s+(?:the |our |my )?(?:playbook|notes|records))?\s*[.!?]*$`)
@@ -91,6 +114,12 @@ func (c *Coach) request(text string, reading hear.Reading) request {
 			return r
 		}
 	}
+	if r := ofPlaybook(text); r.deed != noDeed {
+		if r.deed == reportWrong && !c.ear.Read(r.text, nil).Facts.Empty() {
+			r.before = r.text // what is wrong is a follow-up of its own
+		}
+		return r
+	}
 	if r := c.wordForWord(text); r.deed != noDeed {
 		return r
 	}
@@ -104,6 +133,23 @@ func (c *Coach) request(text string, reading hear.Reading) request {
 		}
 	}
 	return c.lookUp(text, reading)
+}
+
+// ofPlaybook finds the requests about the team's own rules.
+func ofPlaybook(text string) request {
+	for _, one := range []struct {
+		re   *regexp.Regexp
+		deed deed
+	}{
+		{ruleThis, makeRule}, {drafts, listDrafts}, {draft, showDraft}, {approve, approveDraft}, {refuse, refuseDraft},
+		{history, ruleHistory}, {whatsNew, ruleDiff}, {revert, revertRule}, {wrong, reportWrong},
+	} {
+		if m := one.re.FindStringSubmatch(text); m != nil {
+			text := cmp.Or(group(one.re, m, "text"), group(one.re, m, "alone"), group(one.re, m, "too"))
+			return request{deed: one.deed, text: unquoted(text), why: group(one.re, m, "why")}
+		}
+	}
+	return request{}
 }
 
 // wordForWord finds the requests whose rest is kept word for word.

@@ -35,9 +35,6 @@ type Session struct {
 	Clock func() time.Time
 	// Keep is how long messages are kept; 0 is memory.Retention.
 	Keep time.Duration
-	// Leads reports whether whoever typed a message may change or delete
-	// venue rules; nil lets everyone.
-	Leads func(channel.Message) bool
 	// Seed fixes what is drawn for drills; 0 draws anew each time.
 	Seed uint64
 
@@ -130,6 +127,13 @@ var seed = maphash.MakeSeed()
 // message must not be answered twice.
 func wrote(a *answer.Answer) bool { return a != nil && a.Record != nil && a.Record.Saved != "" }
 
+// Report keeps an answer that somebody found wrong, with what was wrong in
+// their words; a lead makes a case of it.
+func (s *Session) Report(ctx context.Context, team string, d memory.Draft) (id int64, err error) {
+	d.Kind = memory.DraftMend
+	return s.Store.AddDraft(ctx, team, d)
+}
+
 // withoutMemory is the answer where the memory failed: what the coach can say
 // without it, or only the sentence about the failure.
 func (t *turn) withoutMemory(a *answer.Answer, err error) *answer.Answer {
@@ -220,7 +224,7 @@ func (t *turn) message() Message {
 	if seed == 0 {
 		seed = rand.Uint64()
 	}
-	return Message{Text: t.in.Text, Full: t.in.Full, Buttons: t.in.Buttons, Now: t.in.Now, Zone: t.in.Zone, Team: t.in.Team, Person: t.in.Person, Lead: t.Leads == nil || t.Leads(t.in), Seed: seed, When: t.now, Ground: t.ground}
+	return Message{Text: t.in.Text, Full: t.in.Full, Buttons: t.in.Buttons, Now: t.in.Now, Zone: t.in.Zone, Team: t.in.Team, Person: t.in.Person, Lead: t.lead(), Seed: seed, When: t.now, Ground: t.ground}
 }
 
 // light is the coach's own answer, with the ground under the message.
@@ -271,6 +275,24 @@ func (t *turn) remember(r request) (*answer.Answer, error) {
 		return t.export(r)
 	case calibrate:
 		return t.calibrate(r)
+	case makeRule:
+		return t.makeRule(r)
+	case listDrafts:
+		return t.listDrafts()
+	case showDraft:
+		return t.showDraft(r)
+	case approveDraft:
+		return t.approveDraft(r)
+	case refuseDraft:
+		return t.refuseDraft(r)
+	case ruleHistory:
+		return t.ruleHistory(r)
+	case ruleDiff:
+		return t.ruleDiff(r)
+	case revertRule:
+		return t.revertRule(r)
+	case reportWrong:
+		return t.reportWrong(r)
 	}
 	return nil, nil
 }

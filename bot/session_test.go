@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/fstest"
 	"time"
 	"unicode/utf8"
 
@@ -18,6 +19,8 @@ import (
 	"panelhand/bot/channel"
 	"panelhand/bot/memory"
 	"panelhand/bot/render"
+	"panelhand/rules/playbook"
+	"panelhand/rules/source"
 )
 
 // evening is when the Tide crew's first message comes in.
@@ -453,10 +456,20 @@ func TestStoreFails(t *testing.T) {
 	}
 }
 
+// ledBy is the house's coach for a crew with one lead.
+func ledBy(t testing.TB, lead string) *bot.Coach {
+	t.Helper()
+	c, problems := bot.Team(playbook.Files, fstest.MapFS{"crew.yaml": {Data: []byte("leads: [" + lead + "]\n")}})
+	if c == nil {
+		t.Fatal(source.Format(problems, 5))
+	}
+	return c
+}
+
 // TestOnlyLeadsEdit asks the team's leads before a venue's rules go.
 func TestOnlyLeadsEdit(t *testing.T) {
 	c := newCrew(t)
-	c.session.Leads = func(m channel.Message) bool { return m.Person == "Bo" }
+	c.session.Coach = ledBy(t, "Bo")
 	c.person = "Cy"
 	c.say("note for Net Shed Yard: no stands")
 	if a := c.say("forget net shed yard"); !strings.Contains(a.Text, "leads") || a.Record.Saved != "" {

@@ -2,14 +2,18 @@ package bot
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"fmt"
 	"io/fs"
+	"maps"
 	"strings"
 	"sync"
 	"sync/atomic"
 	"testing/fstest" // a file system in memory
 
+	"panelhand/bot/archive"
+	"panelhand/bot/memory"
 	"panelhand/rules"
 	"panelhand/rules/source"
 	"panelhand/rules/try"
@@ -21,6 +25,10 @@ import (
 // broken edit changes nothing. An answer under way ends with the coach that it
 // began with. It is safe for concurrent use.
 type Shelf struct {
+	// Keeper writes the folder for rules that are made in the channel; nil
+	// leaves it to be read.
+	Keeper archive.Keeper
+
 	house fs.FS
 	team  fs.FS
 	coach atomic.Pointer[Coach]
@@ -62,23 +70,106 @@ func (s *Shelf) Refresh() (news string) {
 			return ""
 		}
 		s.gone = true
-		return fmt.Sprintf("The team's playbook cannot be read (%v); what was read before still answers.", err)
+		return fmt.Sprintf("%s (%v)", s.say("playbook-gone"), err)
 	}
 	s.gone = false
 	if bytes.Equal(print, s.seen) {
 		return ""
 	}
 	s.seen = print
-	coach, problems := Team(s.house, files)
+	coach, wrong := s.read(files)
 	if coach == nil {
-		return "The team's playbook was edited and has mistakes; what was read before still answers.\n" + source.Format(problems, mostNews)
-	}
-	if report := try.Run(coach.Bench(rules.Over(s.house, files))); len(report.Failures) > 0 {
-		return "The team's playbook was edited and its cases do not come out; what was read before still answers.\n" + strings.TrimRight(report.String(), "\n")
+		return s.say("playbook-edited") + "\n" + wrong
 	}
 	s.coach.Store(coach)
 	return ""
 }
+
+// read builds the coach of a folder and runs its cases; nil and what is wrong
+// where there is something.
+func (s *Shelf) read(files fs.FS) (c *Coach, wrong string) {
+	c, problems := Team(s.house, files)
+	if c == nil {
+		return nil, source.Format(problems, mostNews)
+	}
+	if report := try.Run(c.Bench(rules.Over(s.house, files))); len(report.Failures) > 0 {
+		return nil, report.Told(mostNews)
+	}
+	return c, ""
+}
+
+// lay is the coach as it would be after a change of the folder, its cases not
+// run, and what is wrong with the shape of the change.
+func (s *Shelf) lay(change archive.Change) (c *Coach, wrong string, err error) {
+	files, _, err := copyOf(s.team)
+	if err != nil {
+		return nil, "", s.vanished(err)
+	}
+	book, problems := rules.LoadOver(s.house, changed(files, change))
+	if source.Errors(problems) > 0 {
+		return nil, source.Format(problems, mostNews), nil
+	}
+	return New(book), "", nil
+}
+
+// Try is the coach as it would be after a change of the folder, and what is
+// wrong with the change. Nothing is written.
+func (s *Shelf) Try(change archive.Change) (c *Coach, wrong string, err error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	files, _, err := copyOf(s.team)
+	if err != nil {
+		return nil, "", s.vanished(err)
+	}
+	c, wrong = s.read(changed(files, change))
+	return c, wrong, nil
+}
+
+// Put makes a change of the folder, if nothing is wrong with what comes of it,
+// and answers by it. Wrong says what is; then nothing is written. The change is
+// made up of the files as they are once nobody else in this program can change
+// them; an error ends it.
+func (s *Shelf) Put(ctx context.Context, change func(files fs.FS) (archive.Change, error)) (wrong string, err error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	files, _, err := copyOf(s.team)
+	if err != nil {
+		return "", s.vanished(err)
+	}
+	made, err := change(files)
+	if err != nil {
+		return "", err
+	}
+	files = changed(files, made)
+	coach, wrong := s.read(files)
+	if coach == nil {
+		return wrong, nil
+	}
+	if err := s.Keeper.Write(ctx, made); err != nil {
+		return "", err
+	}
+	s.coach.Store(coach)
+	_, s.seen, err = copyOf(files) // what somebody edited meanwhile is seen next
+	return "", err
+}
+
+// changed is a folder after a change.
+func changed(files fstest.MapFS, change archive.Change) fstest.MapFS {
+	files = maps.Clone(files)
+	for name, text := range change.Files {
+		delete(files, name)
+		if text != "" {
+			files[name] = &fstest.MapFile{Data: []byte(text)}
+		}
+	}
+	return files
+}
+
+func (s *Shelf) vanished(err error) error {
+	return &memory.Fault{Calm: s.say("playbook-gone"), Cause: err}
+}
+
+func (s *Shelf) say(phrase string) string { return s.Coach().book.Phrase(phrase) }
 
 // maxFolder is how many bytes of a team's folder are read.
 const maxFolder = 16 << 20

@@ -105,9 +105,8 @@ func TestDrillMessages(t *testing.T) {
 func TestTrainingByPerson(t *testing.T) {
 	store := memory.New()
 	session := &bot.Session{
-		Coach: houseCoach(t), Store: store, Seed: 7,
+		Coach: ledBy(t, "Marit"), Store: store, Seed: 7,
 		Clock: func() time.Time { return time.Date(2026, 6, 1, 9, 0, 0, 0, time.UTC) },
-		Leads: func(m channel.Message) bool { return m.Person == "Marit" },
 	}
 	say := func(person, text string) *answer.Answer {
 		t.Helper()

@@ -222,7 +222,7 @@ func outside(text string, at int) bool {
 }
 
 // mayEdit reports whether whoever typed this may change a venue's rules.
-func (t *turn) mayEdit(venue string) bool { return venue == "" || t.Leads == nil || t.Leads(t.in) }
+func (t *turn) mayEdit(venue string) bool { return venue == "" || t.lead() }
 
 // forgetVenue deletes a venue's notes; nil where the name is no venue's.
 func (t *turn) forgetVenue(name string) (*answer.Answer, error) {

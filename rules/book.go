@@ -31,6 +31,7 @@ type Book struct {
 	Days        []Day
 	Cards       []Card
 	Questions   []Question
+	Crew        Crew // of a team's folder
 
 	programs programs
 	idle     scenes
@@ -61,6 +62,7 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 	"looks.yaml":    func(b *Book, n source.Node) []source.Problem { return list(n, &b.Looks) },
 	"shifts.yaml":   func(b *Book, n source.Node) []source.Problem { return list(n, &b.Shifts) },
 	"defaults.yaml": func(b *Book, n source.Node) []source.Problem { return list(n, &b.Defaults) },
+	crewFile:        func(b *Book, n source.Node) []source.Problem { return n.Decode(&b.Crew) },
 	offFile: func(b *Book, n source.Node) []source.Problem {
 		var s switches
 		problems := n.Decode(&s)
@@ -69,14 +71,22 @@ var folders = map[string]func(*Book, source.Node) []source.Problem{
 	},
 }
 
+// ChannelFolder holds the rules of a team's that were made in its channel, in
+// folders as a playbook has them.
+const ChannelFolder = "from-channel/"
+
+// ToMend is the file of messages whose answers were reported as wrong. It
+// stands beside no rules.
+const ToMend = ChannelFolder + "to-mend" + CasesSuffix
+
 // CasesSuffix ends the name of a file of cases, which stands beside the rules
 // that it tests and is read only to test them.
 const CasesSuffix = ".cases.yaml"
 
 // Load reads a playbook: words/, setups/, adjust/, signs/, tradeoffs/, plan/, safety/,
 // terms/, phrases/, questions/, drills/, week/ and cards/ with any number of YAML files, looks.yaml,
-// shifts.yaml, defaults.yaml and places.yaml; off.yaml counts only where the folder is
-// laid over another (LoadOver). It tells what is
+// shifts.yaml, defaults.yaml and places.yaml, all of them in from-channel/ too; off.yaml and crew.yaml
+// count only where the folder is laid over another (LoadOver). It tells what is
 // wrong with their shape, sorted, and leaves conditions unread: they are compiled
 // when first judged, and Check reads them all. A book with errors is returned as
 // far as it could be read; it must not be used to answer.
@@ -101,11 +111,11 @@ func load(files fs.FS, prefix string) (*Book, []source.Problem) {
 		if entry.IsDir() || path.Ext(name) != ".yaml" && path.Ext(name) != ".yml" || strings.HasSuffix(name, CasesSuffix) {
 			return nil
 		}
-		top, _, _ := strings.Cut(name, "/")
+		top, _, _ := strings.Cut(strings.TrimPrefix(name, ChannelFolder), "/")
 		read, known := folders[top]
 		if !known || path.Ext(name) != ".yaml" {
 			p := source.Errorf(source.Pos{File: prefix + name}, "stray-file", "no part of a playbook is read from here")
-			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "plan", "safety", "terms", "phrases", "questions", "drills", "week", "cards", "looks.yaml", "shifts.yaml", "defaults.yaml", "places.yaml", offFile})
+			p.Nearest = source.Nearest(top, []string{"words", "setups", "adjust", "signs", "tradeoffs", "plan", "safety", "terms", "phrases", "questions", "drills", "week", "cards", "looks.yaml", "shifts.yaml", "defaults.yaml", "places.yaml", crewFile, offFile})
 			problems = append(problems, p)
 			return nil
 		}

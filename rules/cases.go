@@ -25,6 +25,7 @@ type Case struct {
 	Quiet   []source.Text `source:"quiet"`   // cautions not raised
 	Stop    *bool         `source:"stop"`    // whether any caution stops the answer
 	Result  *Expected     `source:"result"`  // the number that a question gets
+	Mend    source.Text   `source:"mend"`    // what is wrong with the answer: nothing of the case need come out yet
 	Pos     source.Pos
 }
 
@@ -76,7 +77,7 @@ func Cases(files fs.FS) ([]Case, []source.Problem) {
 			cases = append(cases, c)
 		}
 		rules := strings.TrimSuffix(name, CasesSuffix) + ".yaml"
-		if _, err := fs.Stat(files, rules); err != nil {
+		if _, err := fs.Stat(files, rules); err != nil && name != ToMend {
 			problems = append(problems, source.Errorf(source.Pos{File: name}, "stray-file", "there is no %s beside it", path.Base(rules)))
 		}
 		return nil
@@ -85,11 +86,16 @@ func Cases(files fs.FS) ([]Case, []source.Problem) {
 		problems = append(problems, source.Errorf(source.Pos{File: "."}, "unreadable", "cannot be read: %v", err))
 	}
 	for _, c := range cases {
-		if len(c.Fires)+len(c.Sees)+len(c.Weighs)+len(c.Plans)+len(c.Adjusts)+len(c.Not)+len(c.Raises)+len(c.Quiet) == 0 && c.Best.Value == "" && c.Stop == nil && c.Result == nil {
+		if !c.Expects() && c.Mend.Value == "" {
 			problems = append(problems, source.Errorf(c.Pos, "no-cases", "the case expects nothing, so it cannot fail"))
 		}
 	}
 	return cases, quoted(problems, files)
+}
+
+// Expects reports whether anything must come out.
+func (c Case) Expects() bool {
+	return len(c.Fires)+len(c.Sees)+len(c.Weighs)+len(c.Plans)+len(c.Adjusts)+len(c.Not)+len(c.Raises)+len(c.Quiet) > 0 || c.Best.Value != "" || c.Stop != nil || c.Result != nil
 }
 
 // casesFile is the name of the file with the cases for rules in a file.

@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"path"
 	"slices"
+	"strconv"
 	"strings"
 
 	"panelhand/rules/source"
@@ -107,12 +108,17 @@ func LoadOver(house, team fs.FS) (*Book, []source.Problem) {
 		Defaults:  o.defaults(below.Defaults, above.Defaults),
 		Terms:     lay(&o, "term", first, below.Terms, above.Terms, func(t *Term) name { return name{t.ID, t.Pos} }, nil),
 		Phrases:   lay(&o, "phrase", first, below.Phrases, above.Phrases, func(p *Phrase) name { return name{p.ID, p.Pos} }, keepPhrase),
+		Drills:    lay(&o, "drill", first, below.Drills, above.Drills, func(d *Drill) name { return name{d.ID, d.Pos} }, keepDrill),
+		Days:      lay(&o, "day", first, below.Days, above.Days, func(d *Day) name { return name{strconv.Itoa(d.Day), d.Pos} }, nil),
+		Cards:     lay(&o, "card", first, below.Cards, above.Cards, func(c *Card) name { return name{c.ID, c.Pos} }, nil),
 		Questions: lay(&o, "question", first, below.Questions, above.Questions, func(q *Question) name { return name{q.ID, q.Pos} }, nil),
+		Crew:      above.Crew,
 		off:       above.off,
 		shadows:   o.told,
 	}
 	o.careful(below, above)
 	o.newWords(above.Words)
+	o.week(b)
 	o.unmatched(b)
 	for i := range b.Cautions {
 		b.Cautions[i].added = !ofHouse(b.Cautions[i].Pos.File)
@@ -222,6 +228,27 @@ func keepPhrase(p *Phrase) string {
 		return "cautions are printed with it"
 	}
 	return ""
+}
+
+func keepDrill(d *Drill) string {
+	if d.Stop != nil {
+		return "its answer may be a stop, and newcomers learn it here"
+	}
+	return ""
+}
+
+// week refuses what would leave a day of the first week without what it names.
+func (o *overlay) week(b *Book) {
+	for i := range b.Days {
+		d := &b.Days[i]
+		for kind, ids := range map[string][]string{"drill": d.Drills, "term": d.Terms, "card": d.Cards} {
+			for _, id := range ids {
+				if at, off := o.shadows[kind+" "+id]; off && ofHouse(d.Pos.File) {
+					o.fail(at, "unknown-rule", "%s %s is part of day %d of the first week; replace it by one of the same id, or write a day %d of your own", kind, id, d.Day, d.Day)
+				}
+			}
+		}
+	}
 }
 
 func (o *overlay) keepWord(w *Word) string {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -191,5 +192,20 @@ func TestHouseAdvisesNothingForbidden(t *testing.T) {
 	_, problems := rules.LoadOver(playbook.Files, files)
 	if source.Errors(problems) > 0 {
 		t.Error(source.Format(problems, 10))
+	}
+}
+
+// An empty folder takes nothing away: every part of the house's book is there.
+func TestEmptyFolderLeavesTheHouse(t *testing.T) {
+	house, _ := rules.Load(playbook.Files)
+	over, problems := rules.LoadOver(playbook.Files, fstest.MapFS{})
+	if len(problems) > 0 {
+		t.Fatal(source.Format(problems, 5))
+	}
+	want, got := reflect.ValueOf(house).Elem(), reflect.ValueOf(over).Elem()
+	for i := range want.NumField() {
+		if f := want.Type().Field(i); f.IsExported() && f.Type.Kind() == reflect.Slice && got.Field(i).Len() != want.Field(i).Len() {
+			t.Errorf("%s: %d of %d are left", f.Name, got.Field(i).Len(), want.Field(i).Len())
+		}
 	}
 }

@@ -24,6 +24,13 @@ func (a *Answer) Details() string {
 			fmt.Fprintf(&b, "  %s: %s\n", o.Title, o.Why)
 		}
 	}
+	if a.Record != nil {
+		for _, f := range a.Record.Found {
+			if strings.Contains(f.Text, "\n") { // a file
+				fmt.Fprintf(&b, "\n\n%s\n\n%s", f.Title, f.Text)
+			}
+		}
+	}
 	others("Second best", a.Others)
 	others("Not here", a.Dropped)
 	if len(a.Assumed) > 0 {

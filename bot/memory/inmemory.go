@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"maps"
 	"slices"
 	"strings"
 	"sync"
@@ -28,6 +29,7 @@ type team struct {
 	words    map[int64]map[Field][]string
 	notes    map[int64]Note
 	kit      json.RawMessage
+	drafts   map[int64]json.RawMessage
 	training map[string]json.RawMessage
 	threads  map[string]ThreadState
 	messages []Message
@@ -41,7 +43,7 @@ func (s *inMemory) of(ctx context.Context, name string) (*team, func(), error) {
 	s.mu.Lock()
 	t := s.teams[name]
 	if t == nil {
-		t = &team{records: map[int64]json.RawMessage{}, words: map[int64]map[Field][]string{}, notes: map[int64]Note{}, threads: map[string]ThreadState{}, training: map[string]json.RawMessage{}}
+		t = &team{records: map[int64]json.RawMessage{}, words: map[int64]map[Field][]string{}, notes: map[int64]Note{}, drafts: map[int64]json.RawMessage{}, threads: map[string]ThreadState{}, training: map[string]json.RawMessage{}}
 		s.teams[name] = t
 	}
 	return t, s.mu.Unlock, nil
@@ -260,6 +262,52 @@ func (s *inMemory) ChangeKit(ctx context.Context, name string, change func(*KitL
 	return err
 }
 
+func (s *inMemory) AddDraft(ctx context.Context, name string, d Draft) (int64, error) {
+	t, done, err := s.of(ctx, name)
+	if err != nil {
+		return 0, err
+	}
+	defer done()
+	t.last++
+	d.ID = t.last
+	t.drafts[d.ID], err = json.Marshal(d)
+	return d.ID, err
+}
+
+func (s *inMemory) Drafts(ctx context.Context, name string) ([]Draft, error) {
+	t, done, err := s.of(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	defer done()
+	return t.waiting()
+}
+
+func (t *team) waiting() ([]Draft, error) {
+	var all []Draft
+	for _, id := range slices.Sorted(maps.Keys(t.drafts)) {
+		var d Draft
+		if err := json.Unmarshal(t.drafts[id], &d); err != nil {
+			return nil, err
+		}
+		all = append(all, d)
+	}
+	return all, nil
+}
+
+func (s *inMemory) DeleteDraft(ctx context.Context, name string, id int64) error {
+	t, done, err := s.of(ctx, name)
+	if err != nil {
+		return err
+	}
+	defer done()
+	if t.drafts[id] == nil {
+		return ErrNone
+	}
+	delete(t.drafts, id)
+	return nil
+}
+
 func (s *inMemory) Training(ctx context.Context, name string) (map[string]drill.Progress, error) {
 	t, done, err := s.of(ctx, name)
 	if err != nil {
@@ -399,6 +447,16 @@ func (s *inMemory) ForgetPerson(ctx context.Context, name, person string) (int, 
 	for id, n := range t.notes {
 		if n.Names(person) {
 			delete(t.notes, id)
+			touched++
+		}
+	}
+	drafts, err := t.waiting()
+	if err != nil {
+		return touched, err
+	}
+	for _, d := range drafts {
+		if d.Names(person) {
+			delete(t.drafts, d.ID)
 			touched++
 		}
 	}

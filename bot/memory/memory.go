@@ -1,7 +1,7 @@
 // Package memory says what the coach remembers between messages and between
 // days, and the small interface behind which it is kept: records of set-ups
-// that worked, notes about venues, the crew's kit list, threads and, for a
-// month, the messages themselves.
+// that worked, notes about venues, the crew's kit list, drafts of rules, threads
+// and, for a month, the messages themselves.
 //
 // Everything belongs to a team. Nothing here reads a clock: times come in with
 // what happened.
@@ -88,6 +88,28 @@ type Calibration struct {
 	Said  string    `json:"said"` // the message, word for word
 }
 
+// A Draft is a change of the team's playbook that waits for a lead's word.
+type Draft struct {
+	ID    int64
+	Kind  DraftKind
+	Title string            `json:",omitempty"` // as typed
+	Rule  string            `json:",omitempty"` // id of the rule
+	Who   string            `json:",omitempty"` // whose draft it is, as the channel names them
+	When  time.Time         //
+	Why   string            `json:",omitempty"` // the reason; what was wrong, of an answer to mend
+	Files map[string]string `json:",omitempty"` // text by name in the team's folder
+	Said  []string          `json:",omitempty"` // the messages that led to it
+}
+
+// A DraftKind is what a draft would add to the playbook.
+type DraftKind string
+
+// The kinds of draft.
+const (
+	DraftRule DraftKind = "rule" // a set-up that worked
+	DraftMend DraftKind = "mend" // a case, of an answer that was wrong
+)
+
 // A ThreadState is what one conversation remembers, opaque to whoever keeps
 // it. Version is 0 for one that was never kept.
 type ThreadState struct {
@@ -133,6 +155,13 @@ type Store interface {
 	// error. Two changes at once come one after the other.
 	ChangeKit(ctx context.Context, team string, change func(*KitList) error) error
 
+	// AddDraft keeps a draft and returns its number.
+	AddDraft(ctx context.Context, team string, d Draft) (int64, error)
+	// Drafts are those that wait, the oldest first.
+	Drafts(ctx context.Context, team string) ([]Draft, error)
+	// DeleteDraft deletes a draft that was decided; ErrNone where there is none.
+	DeleteDraft(ctx context.Context, team string, id int64) error
+
 	// Training is what each person's drills have come to, by person.
 	Training(ctx context.Context, team string) (map[string]drill.Progress, error)
 	// ChangeTraining changes one person's. Two changes at once come one after
@@ -153,7 +182,7 @@ type Store interface {
 	Messages(ctx context.Context, team, thread string) ([]Message, error)
 	// Expire deletes messages and idle threads from before a time.
 	Expire(ctx context.Context, team string, before time.Time) error
-	// ForgetPerson deletes a person's training, every note and message that a person wrote or that
+	// ForgetPerson deletes a person's training, every note, draft and message that a person wrote or that
 	// names them, with the threads that hold such a message, and takes the name
 	// and the lines that name them out of records. It returns how many notes,
 	// messages, trainings and records were touched.

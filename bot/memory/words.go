@@ -104,7 +104,12 @@ func (n *Note) Names(name string) bool {
 	return Named(n.Text, name) || n.Who != "" && Key(n.Who) == Key(name)
 }
 
-// Names reports whether a message was written by a person or names them.
+// Names reports whether a draft is a person's or names them.
+func (d *Draft) Names(name string) bool {
+	return d.Who != "" && Key(d.Who) == Key(name) || Named(strings.Join(append([]string{d.Title, d.Why}, d.Said...), "\n"), name)
+}
+
+// Names reports whether a person wrote the message or is named in it.
 func (m *Message) Names(name string) bool {
 	return Named(m.Text, name) || m.Who != "" && Key(m.Who) == Key(name)
 }

@@ -80,6 +80,18 @@ var migrations = []string{
 		said TEXT NOT NULL, -- the message whose answer was wrong
 		what TEXT NOT NULL  -- what was wrong with it
 	) STRICT;`,
+
+	// Reports become drafts: of cases to mend.
+	`CREATE TABLE drafts (
+		id   INTEGER PRIMARY KEY AUTOINCREMENT,
+		team TEXT NOT NULL,
+		made INTEGER NOT NULL,
+		body TEXT NOT NULL -- a memory.Draft
+	) STRICT;
+	CREATE INDEX drafts_team ON drafts(team, id);
+	INSERT INTO drafts(team, made, body)
+		SELECT team, made, json_object('Kind', 'mend', 'Why', what, 'Said', json_array(said)) FROM reports ORDER BY id;
+	DROP TABLE reports;`,
 }
 
 // schemaVersion is the user_version of a file that this program has written.

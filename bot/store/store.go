@@ -558,7 +558,7 @@ func (s *Store) Expire(ctx context.Context, team string, before time.Time) error
 func (s *Store) ForgetPerson(ctx context.Context, team, name string) (n int, err error) {
 	err = s.change(ctx, func(tx *sql.Tx) error {
 		n = 0
-		for _, forget := range []func(context.Context, *sql.Tx, string, string) (int, error){s.forgetMessages, forgetNotes, forgetInRecords, forgetTraining} {
+		for _, forget := range []func(context.Context, *sql.Tx, string, string) (int, error){s.forgetMessages, forgetNotes, forgetInRecords, forgetTraining, forgetDrafts} {
 			touched, err := forget(ctx, tx, team, name)
 			if err != nil {
 				return err

@@ -21,6 +21,7 @@ import (
 type shape struct {
 	json, full      bool
 	now, zone, team string
+	person          string
 }
 
 func (s *shape) define(f *flag.FlagSet) {
@@ -29,6 +30,7 @@ func (s *shape) define(f *flag.FlagSet) {
 	f.StringVar(&s.now, "now", "", "the time, RFC 3339")
 	f.StringVar(&s.zone, "zone", "", "the time zone by name")
 	f.StringVar(&s.team, "team", "local", "the team that asks")
+	f.StringVar(&s.person, "person", "", "who asks, as the team's crew.yaml names them")
 }
 
 // message is what the words of a command line ask, in its frame.
@@ -44,7 +46,7 @@ func (s *shape) message(p process, words []string) (channel.Message, error) {
 
 // frame is the message around the text: when, where and who.
 func (s *shape) frame() (channel.Message, error) {
-	m := channel.Message{Full: s.full, Team: s.team, Zone: s.zone}
+	m := channel.Message{Full: s.full, Team: s.team, Zone: s.zone, Person: s.person}
 	if s.now != "" {
 		now, err := time.Parse(time.RFC3339, s.now)
 		if err != nil {

@@ -16,7 +16,6 @@ import (
 	"panelhand/bot/answer"
 	"panelhand/bot/console"
 	"panelhand/bot/memory"
-	"panelhand/rules/playbook"
 )
 
 // chat answers one message a line, in one thread with memory. Without a name
@@ -51,14 +50,11 @@ func (p process) chat(args []string) error {
 	if err != nil {
 		return err
 	}
-	talk := session(book, kept)
-	if dir := p.getenv("PANELHAND_PLAYBOOK"); dir != "" {
-		var news string
-		if talk.Shelf, news, err = bot.NewShelf(playbook.Files, os.DirFS(dir)); err != nil {
-			return err
-		}
-		p.tell(news)
+	talk, news, err := p.team(book, kept)
+	if err != nil {
+		return err
 	}
+	p.tell(news)
 	next, done := p.lines()
 	defer done()
 	heard := func() (string, error) {

@@ -5,8 +5,8 @@ import (
 	"time"
 
 	"panelhand/bot"
+	"panelhand/bot/memory"
 	"panelhand/bot/slack"
-	"panelhand/bot/store"
 )
 
 // A notebook is what Slack's forms and page show and change of what a team
@@ -28,11 +28,8 @@ func (n notebook) Settle(ctx context.Context, from slack.Asker, feet *bool, venu
 	return n.session.Settle(ctx, from.Team, feet, venue)
 }
 
-// Report implements slack.Notebook. A store that is forgotten with the
-// program has nobody to read it.
+// Report implements slack.Notebook.
 func (n notebook) Report(ctx context.Context, from slack.Asker, r slack.Report) error {
-	if s, ok := n.session.Store.(*store.Store); ok {
-		return s.AddReport(ctx, from.Team, store.Report{When: time.Now(), Said: r.Said, What: r.What})
-	}
-	return nil
+	_, err := n.session.Report(ctx, from.Team, memory.Draft{Who: from.Person, When: time.Now(), Why: r.What, Said: []string{r.Said}})
+	return err
 }

@@ -12,9 +12,11 @@ import (
 	"time"
 
 	"panelhand/bot"
+	"panelhand/bot/folder"
 	"panelhand/bot/memory"
 	"panelhand/bot/store"
 	"panelhand/rules"
+	"panelhand/rules/playbook"
 	"panelhand/rules/source"
 )
 
@@ -84,6 +86,20 @@ func (p process) session(s memory.Store) (*bot.Session, error) {
 		return nil, err
 	}
 	return session(book, s), nil
+}
+
+// team is the coach with a store and with the team's folder, where there is
+// one: it is read again when it changes, and rules that are made in the channel
+// are written to it. News is what is wrong with it.
+func (p process) team(book *rules.Book, s memory.Store) (talk *bot.Session, news string, err error) {
+	talk = session(book, s)
+	if dir := p.getenv("PANELHAND_PLAYBOOK"); dir != "" {
+		if talk.Shelf, news, err = bot.NewShelf(playbook.Files, os.DirFS(dir)); err != nil {
+			return nil, "", err
+		}
+		talk.Shelf.Keeper = folder.Open(context.Background(), dir)
+	}
+	return talk, news, nil
 }
 
 func session(book *rules.Book, s memory.Store) *bot.Session {
@@ -245,11 +261,14 @@ func (p process) export(args []string) error {
 	return err
 }
 
-// reports prints the answers that somebody found wrong.
+// reports prints the answers that somebody found wrong and nobody has taken
+// on yet.
 func (p process) reports(s *store.Store, team string) error {
-	all, err := s.Reports(context.Background(), team)
-	for _, r := range all {
-		fmt.Fprintf(p.out, "%s\n  asked: %s\n  wrong: %s\n", r.When.Format(time.RFC3339), strings.Join(strings.Fields(r.Said), " "), strings.Join(strings.Fields(r.What), " "))
+	all, err := s.Drafts(context.Background(), team)
+	for _, d := range all {
+		if d.Kind == memory.DraftMend {
+			fmt.Fprintf(p.out, "%s\n  asked: %s\n  wrong: %s\n", d.When.Format(time.RFC3339), strings.Join(strings.Fields(strings.Join(d.Said, " ")), " "), strings.Join(strings.Fields(d.Why), " "))
+		}
 	}
 	return err
 }

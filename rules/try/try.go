@@ -74,8 +74,25 @@ func (f Failure) String() string {
 type Report struct {
 	Cases    int // messages and sentences run
 	Failures []Failure
+	ToMend   []Mending   // answers that were reported as wrong
 	Unseen   []Condition // conditions that no case saw both ways
 	Total    int         // conditions in the book
+}
+
+// A Mending is a case whose answer was reported as wrong.
+type Mending struct {
+	At     source.Pos
+	Say    string
+	Wrong  string // what is wrong, in the words of who said so
+	Now    string // the set-up that answers, or nothing
+	Mended bool   // the case expects something, and it comes out
+}
+
+func (m Mending) String() string {
+	if m.Mended {
+		return fmt.Sprintf("%s: mended, what it expects comes out; take its mend line away\n    said: %s", m.At, m.Say)
+	}
+	return fmt.Sprintf("%s: to mend: %s\n    said: %s\n    answers: %s", m.At, m.Wrong, m.Say, nothing(m.Now))
 }
 
 // A Condition is one that was not seen both ways.
@@ -101,7 +118,11 @@ func Run(bench Bench) Report {
 		r.report.Failures = append(r.report.Failures, Failure{At: p.Pos(), Want: p.Message})
 	}
 	for _, c := range cases {
-		r.message(c)
+		if c.Mend.Value != "" {
+			r.mend(c)
+		} else {
+			r.message(c)
+		}
 	}
 	r.drills()
 	for i := range bench.Book.Words {
@@ -149,8 +170,19 @@ func (r *run) drills() {
 	}
 }
 
-// message runs one case of a rule file.
-func (r *run) message(c rules.Case) {
+// mend runs a case that need not come out yet.
+func (r *run) mend(c rules.Case) {
+	before := len(r.report.Failures)
+	now := r.message(c)
+	r.report.ToMend = append(r.report.ToMend, Mending{
+		At: c.Pos, Say: c.Say.Value, Wrong: c.Mend.Value, Now: now.Winner,
+		Mended: c.Expects() && len(r.report.Failures) == before,
+	})
+	r.report.Failures = r.report.Failures[:before]
+}
+
+// message runs one case of a rule file and returns the answer to it.
+func (r *run) message(c rules.Case) Answer {
 	r.report.Cases++
 	say := c.Say.Value
 	var events []rules.Event
@@ -276,6 +308,7 @@ func (r *run) message(c rules.Case) {
 			fail(c.Pos, answer.Raised[i].Rule.ID, "the answer must not stop, and %s stops it", answer.Raised[i].Rule.ID)
 		}
 	}
+	return answer
 }
 
 func isLine(s rules.Step) bool {
@@ -458,11 +491,27 @@ func agrees(have, want fact.Item) bool {
 		!slices.ContainsFunc(want.Surfaces, func(s string) bool { return !slices.Contains(have.Surfaces, s) })
 }
 
-// String is the report for people: failures, then the counts.
+// Told are the failures, at most so many.
+func (r Report) Told(most int) string {
+	var b strings.Builder
+	for i, f := range r.Failures {
+		if i == most {
+			fmt.Fprintf(&b, "… and %d more\n", len(r.Failures)-most)
+			break
+		}
+		fmt.Fprintln(&b, f)
+	}
+	return strings.TrimRight(b.String(), "\n")
+}
+
+// String is the report for people: failures, what is to mend, then the counts.
 func (r Report) String() string {
 	var b strings.Builder
 	for _, f := range r.Failures {
 		fmt.Fprintln(&b, f)
+	}
+	for _, m := range r.ToMend {
+		fmt.Fprintln(&b, m)
 	}
 	fmt.Fprintf(&b, "%d cases, %d failures; %d of %d conditions seen true and false\n", r.Cases, len(r.Failures), r.Total-len(r.Unseen), r.Total)
 	return b.String()

@@ -321,3 +321,44 @@ func TestHolds(t *testing.T) {
 		}
 	}
 }
+
+// A case to mend is told and fails nothing; one whose wish has come out asks to
+// be made a case like others.
+func TestCasesToMend(t *testing.T) {
+	report := run(t, map[string]string{
+		"setups/a.yaml": setups, "defaults.yaml": defaults,
+		"setups/a.cases.yaml": `
+- say: under the roof
+  fires: [roof-edge]
+- say: five under the roof
+  not: [roof-edge]
+`,
+		rules.ToMend: `
+- say: under the roof
+  mend: too dark
+- say: five under the roof
+  fires: [roof-edge]
+  mend: it should be the edge
+- say: under the roof of the hall
+  fires: [roof-edge]
+  mend: it should be the edge
+`,
+	}, func(b *try.Bench) {
+		b.Answer = func(...string) try.Answer { return try.Answer{Winner: "roof-edge"} }
+	})
+	if len(report.Failures) > 0 || report.Cases != 5 {
+		t.Errorf("%d cases: %v", report.Cases, report.Failures)
+	}
+	want := `from-channel/to-mend.cases.yaml:2:3: to mend: too dark
+    said: under the roof
+    answers: roof-edge
+from-channel/to-mend.cases.yaml:4:3: to mend: it should be the edge
+    said: five under the roof
+    answers: roof-edge
+from-channel/to-mend.cases.yaml:7:3: mended, what it expects comes out; take its mend line away
+    said: under the roof of the hall
+`
+	if got := report.String(); !strings.HasPrefix(got, want) {
+		t.Errorf("the report says\n%s\nwant\n%s", got, want)
+	}
+}

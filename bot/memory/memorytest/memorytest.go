@@ -31,6 +31,7 @@ func Run(t *testing.T, open func(t *testing.T) memory.Store) {
 		"kit":           kit,
 		"kit at once":   kitAtOnce,
 		"training":      training,
+		"drafts":        drafts,
 		"threads":       threads,
 		"messages":      messages,
 		"forget person": forgetPerson,
@@ -340,7 +341,39 @@ func messages(t *testing.T, s memory.Store) {
 	same(t, "after deleting the thread", texts("a"), []string(nil))
 }
 
+func drafts(t *testing.T, s memory.Store) {
+	same(t, "at first", len(must(s.Drafts(ctx, crew))(t)), 0)
+	one := memory.Draft{
+		Kind: memory.DraftRule, Title: "Roof “one”", Rule: "ours-roof-one", Who: "ines", When: hours(1), Why: "it worked, twice",
+		Files: map[string]string{"from-channel/setups/ours-roof-one.yaml": "- setup: ours-roof-one\n"}, Said: []string{"canopy", "softer"},
+	}
+	two := memory.Draft{Kind: memory.DraftMend, Why: "blown cheek", Said: []string{"flash bare"}}
+	one.ID = must(s.AddDraft(ctx, crew, one))(t)
+	two.ID = must(s.AddDraft(ctx, crew, two))(t)
+	got := must(s.Drafts(ctx, crew))(t)
+	for i := range got {
+		got[i].When = got[i].When.UTC()
+	}
+	same(t, "drafts", got, []memory.Draft{one, two})
+	same(t, "another team's", len(must(s.Drafts(ctx, "others"))(t)), 0)
+	if err := s.DeleteDraft(ctx, "others", one.ID); !errors.Is(err, memory.ErrNone) {
+		t.Errorf("another team's draft deleted: %v", err)
+	}
+	if err := s.DeleteDraft(ctx, crew, one.ID); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.DeleteDraft(ctx, crew, one.ID); !errors.Is(err, memory.ErrNone) {
+		t.Errorf("deleted twice: %v", err)
+	}
+	if next := must(s.AddDraft(ctx, crew, one))(t); next <= two.ID {
+		t.Errorf("number %d was given before", next)
+	}
+}
+
 func forgetPerson(t *testing.T, s memory.Store) {
+	must(s.AddDraft(ctx, crew, memory.Draft{Kind: memory.DraftRule, Who: "rosa lind"}))(t)
+	must(s.AddDraft(ctx, crew, memory.Draft{Kind: memory.DraftMend, Said: []string{"rosa lind squints"}}))(t)
+	must(s.AddDraft(ctx, crew, memory.Draft{Kind: memory.DraftMend, Said: []string{"squint"}}))(t)
 	must(s.AddNote(ctx, crew, memory.Note{Text: "ask for Rosa Lind at the gate"}))(t)
 	must(s.AddNote(ctx, crew, memory.Note{Text: "gate shuts at nine", Who: "rosa lind"}))(t)
 	must(s.AddNote(ctx, crew, memory.Note{Text: "Rosalind keeps the key"}))(t)
@@ -352,9 +385,10 @@ func forgetPerson(t *testing.T, s memory.Store) {
 		must(s.SaveThread(ctx, crew, m.Thread, memory.ThreadState{Data: []byte(`{}`)}))(t)
 	}
 	must(s.SaveThread(ctx, crew, "c", memory.ThreadState{Data: []byte(`{"said":["Rosa Lind, seated"]}`)}))(t)
-	if n := must(s.ForgetPerson(ctx, crew, "Rosa Lind"))(t); n != 4 {
-		t.Errorf("%d things were touched, want 4", n)
+	if n := must(s.ForgetPerson(ctx, crew, "Rosa Lind"))(t); n != 6 {
+		t.Errorf("%d things were touched, want 6", n)
 	}
+	same(t, "drafts left", len(must(s.Drafts(ctx, crew))(t)), 1)
 	left := must(s.Notes(ctx, crew, memory.NoteQuery{}))(t)
 	if len(left) != 1 || left[0].Text != "Rosalind keeps the key" {
 		t.Errorf("left are %v", left)
