@@ -61,7 +61,7 @@ var (
 	kitList = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear)(?:\s+list)?`
 	kitOf   = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear|bag)(?:\s+list)?`
 
-	because  = `(?:\s*(?:[,;:–—-]|\bbecause\b|\bcos\b|\bsince\b|\bas\s+it\b)[\s,:]*(?P<why>.+?))?\s*[.!]*$`
+	because  = `(?:\s*(?:[,;:–—-]\s*)?(?:\b(?:because|cos|since)\b[\s,:]*|[,;:–—-]\s*)(?P<why>.+?))?\s*[.!]*$`
 	draftNo  = `(?:the\s+)?(?:draft|rule)s?\s*(?:no\.?\s*|number\s*)?#?\s*(?P<text>\d+)?`
 	ruleThis = form(`(?:make|turn|save|add|keep|draft|write)\s+(?:(?:this|that|it|these)(?:\s+(?:one|set-?\s?up|look|light))?\s+)?(?:in\s?to\s+|to\s+|as\s+)?(?:a|an|our|one\s+of\s+our|the)\s+(?:new\s+|own\s+)?(?:playbook\s+|house\s+|crew\s+)?rules?(?:\s+(?:from|of|out\s+of)\s+(?:this|that|it))?(?:\s*[:,]?\s*(?:called|named|as)\s+(?P<text>.+?))?` + because)
 	drafts   = form(`(?:(?:show(?:\s+me)?|list|any|what|which)\b[\s\w'’]{0,24}?)?\b(?:drafts|(?:pending|waiting|open)\s+(?:rules?|drafts?))(?:\s+(?:are\s+)?(?:pending|waiting|open|there))?\s*[?.!]*$`)

@@ -280,6 +280,22 @@ func (b *Bot) whisper(ctx context.Context, p parcel, seek bool) (string, error) 
 	}
 }
 
+// Tell writes to one person of the program's own accord. It is not tried again:
+// whoever calls has it in the log too.
+func (b *Bot) Tell(ctx context.Context, person, text string) error {
+	if b.dry {
+		b.log.Info("would tell", "person", person, "text", text)
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(ctx, b.pace.Request)
+	defer cancel()
+	_, _, err := b.api.PostMessageContext(ctx, person, slack.MsgOptionText(cut(text, mostTold), true), slack.MsgOptionDisableLinkUnfurl())
+	return b.blot.error(err)
+}
+
+// mostTold is how many characters of the program's own news are posted.
+const mostTold = 3000
+
 // respond sends to one person: by the URL that came with what they did, which
 // works wherever they are, or else within the channel.
 func (b *Bot) respond(ctx context.Context, to said, p Post) error {

@@ -46,11 +46,7 @@ func (p process) chat(args []string) error {
 	if thread == "" {
 		kept = memory.Apart(kept)
 	}
-	book, err := p.book()
-	if err != nil {
-		return err
-	}
-	talk, news, err := p.team(book, kept)
+	talk, news, err := p.team(kept)
 	if err != nil {
 		return err
 	}
@@ -65,7 +61,7 @@ func (p process) chat(args []string) error {
 		return text, err
 	}
 	return console.Console{
-		Handler: talk, Frame: message, Next: heard, Trouble: book.Phrase("slack-trouble"),
+		Handler: talk, Frame: message, Next: heard, Trouble: talk.Coach.Book().Phrase("slack-trouble"),
 		Show: func(a *answer.Answer) error {
 			if err := p.print(a, s); err != nil || s.json {
 				return err

@@ -30,7 +30,7 @@ var sole = map[string]string{
 	"github.com/peterh/liner":         "cmd",
 	"panelhand/rules/playbook":        "cmd",
 	"github.com/yuin/goldmark":        "cmd",
-	"github.com/rogpeppe/go-internal": "cmd",
+	"github.com/rogpeppe/go-internal/testscript": "cmd",
 }
 
 // topLevel is everything that may stand at the top besides dotfiles.

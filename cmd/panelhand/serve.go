@@ -8,9 +8,11 @@ import (
 	"net"
 	"net/http"
 	"os/signal"
+	"sync"
 	"syscall"
 	"time"
 
+	"panelhand/bot"
 	"panelhand/bot/channel"
 	"panelhand/bot/memory"
 	"panelhand/bot/slack"
@@ -37,14 +39,16 @@ func (p process) serve(args []string) error {
 		return err
 	}
 	defer kept.Close()
-	book, err := p.book()
+	coach, news, err := p.team(kept)
 	if err != nil {
 		return err
 	}
-	phone, coach := slack.NewPhone(book.Phrase), session(book, kept)
+	p.tell(news)
+	say := coach.Coach.Book().Phrase
+	phone := slack.NewPhone(say)
 	here, err := slack.New(slack.Config{
 		BotToken: p.getenv("SLACK_BOT_TOKEN"), AppToken: p.getenv("SLACK_APP_TOKEN"), APIURL: p.getenv("SLACK_API_URL"),
-		Handler: coach, Claims: claims(kept), View: phone, Windows: slack.Forms{Phone: phone, Notebook: notebook{coach}}, Phrase: book.Phrase, Log: p.err, DryRun: dry,
+		Handler: coach, Claims: claims(kept), View: phone, Windows: slack.Forms{Phone: phone, Notebook: notebook{coach}}, Phrase: say, Log: p.err, DryRun: dry,
 	})
 	if err != nil {
 		return usageError{err.Error()}
@@ -59,7 +63,37 @@ func (p process) serve(args []string) error {
 		}
 		defer shut()
 	}
+	if coach.Shelf != nil {
+		var watching sync.WaitGroup
+		watching.Go(func() { p.watch(ctx, coach.Shelf, here) })
+		defer watching.Wait()
+		defer stop()
+	}
 	return here.Run(ctx)
+}
+
+// lookEvery is how often the team's folder is looked at.
+const lookEvery = 3 * time.Second
+
+// watch reads the team's folder again when it was edited, and tells the
+// playbook's owner what is wrong with an edit.
+func (p process) watch(ctx context.Context, shelf *bot.Shelf, here *slack.Bot) {
+	look := time.NewTicker(lookEvery)
+	defer look.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-look.C:
+		}
+		news := shelf.Refresh()
+		p.tell(news)
+		if owner := shelf.Coach().Book().Crew.Owner.Value; news != "" && owner != "" {
+			if err := here.Tell(ctx, owner, news); err != nil {
+				p.tell("the playbook's owner could not be told: " + err.Error())
+			}
+		}
+	}
 }
 
 // claims are kept where all else is.

@@ -30,6 +30,7 @@ type program struct {
 	store  string
 	health string // the address of /healthz
 	args   []string
+	env    []string
 
 	cmd *exec.Cmd
 	log lockedBuffer
@@ -102,6 +103,7 @@ func (p *program) start() {
 	p.t.Helper()
 	p.cmd = exec.Command(p.bin, append([]string{"serve", "--health", p.health}, p.args...)...)
 	p.cmd.Env = []string{"SLACK_BOT_TOKEN=" + fakeslack.BotToken, "SLACK_APP_TOKEN=" + fakeslack.AppToken, "SLACK_API_URL=" + p.URL, "PANELHAND_STORE=" + p.store}
+	p.cmd.Env = append(p.cmd.Env, p.env...)
 	p.cmd.Stdout, p.cmd.Stderr = &p.log, &p.log
 	if err := p.cmd.Start(); err != nil {
 		p.t.Fatal(err)
@@ -110,6 +112,55 @@ func (p *program) start() {
 		status, _ := p.get("/healthz")
 		return status == http.StatusOK && p.Open() == 2
 	})
+}
+
+// TestServeTeam makes a rule in the channel, and breaks and mends the folder
+// while the program runs.
+func TestServeTeam(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the program")
+	}
+	t.Parallel()
+	dir := t.TempDir()
+	write := func(name, text string) {
+		t.Helper()
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write("crew.yaml", "owner: U9\nleads: [U1, U2]\nassistants: [U3]\n")
+	p := workspace(t)
+	p.env = []string{"PANELHAND_PLAYBOOK=" + dir}
+	p.start()
+
+	asked := p.Say("U1", "C1", mention+overhead)
+	p.post("C1", 1)
+	p.Say("U1", "C1", mention+"make this a rule called Quay Edge because it held all evening", fakeslack.Words{Thread: asked})
+	if draft := p.post("C1", 2); !strings.Contains(draft.Text, "Draft 1") || draft.Thread != asked {
+		t.Fatalf("the draft is told as %q", draft.Text)
+	}
+	for i, step := range []struct{ user, says string }{{"U3", "for the team's leads"}, {"U1", "two leads"}, {"U2", "is a rule now"}} {
+		p.Say(step.user, "C1", mention+"approve draft 1", fakeslack.Words{Thread: asked})
+		if got := p.post("C1", 3+i); !strings.Contains(got.Text, step.says) {
+			t.Errorf("%s approves: %q, want %q", step.user, got.Text, step.says)
+		}
+	}
+	p.Say("U1", "C1", mention+overhead)
+	if got := p.post("C1", 6); !strings.Contains(got.Text, "Quay Edge") {
+		t.Errorf("the rule does not answer: %q", got.Text)
+	}
+
+	write("places.yaml", "- place: quay\n  say: [the quay]\n  lat: 91\n")
+	if told := p.post("D9", 1); !strings.Contains(told.Text, "does not hold") || !strings.Contains(told.Text, "places.yaml:") {
+		t.Errorf("the owner is told %q", told.Text)
+	}
+	p.Say("U1", "C1", mention+overhead)
+	if got := p.post("C1", 7); !strings.Contains(got.Text, "Quay Edge") {
+		t.Errorf("under a broken folder: %q", got.Text)
+	}
+	write("places.yaml", "")
+	p.settled()
+	p.end()
 }
 
 func (p *program) get(path string) (status int, body string) {
@@ -241,6 +292,7 @@ func TestServe(t *testing.T) {
 	}
 	wrong := exec.Command(p.bin, "export", "--wrong", "--team", fakeslack.Team)
 	wrong.Env = []string{"PANELHAND_STORE=" + p.store}
+	p.cmd.Env = append(p.cmd.Env, p.env...)
 	if out, err := wrong.CombinedOutput(); err != nil || !strings.Contains(string(out), "the face was still dark") {
 		t.Errorf("what was reported is not exported: %v\n%s", err, out)
 	}

@@ -90,15 +90,21 @@ func (p process) session(s memory.Store) (*bot.Session, error) {
 
 // team is the coach with a store and with the team's folder, where there is
 // one: it is read again when it changes, and rules that are made in the channel
-// are written to it. News is what is wrong with it.
-func (p process) team(book *rules.Book, s memory.Store) (talk *bot.Session, news string, err error) {
-	talk = session(book, s)
-	if dir := p.getenv("PANELHAND_PLAYBOOK"); dir != "" {
-		if talk.Shelf, news, err = bot.NewShelf(playbook.Files, os.DirFS(dir)); err != nil {
-			return nil, "", err
-		}
-		talk.Shelf.Keeper = folder.Open(context.Background(), dir)
+// are written to it. News is what is wrong with the folder; then the house
+// playbook answers.
+func (p process) team(s memory.Store) (talk *bot.Session, news string, err error) {
+	dir := p.getenv("PANELHAND_PLAYBOOK")
+	if dir == "" {
+		talk, err = p.session(s)
+		return talk, "", err
 	}
+	shelf, news, err := bot.NewShelf(playbook.Files, os.DirFS(dir))
+	if err != nil {
+		return nil, "", err
+	}
+	shelf.Keeper = folder.Open(context.Background(), dir)
+	talk = session(shelf.Coach().Book(), s)
+	talk.Shelf = shelf
 	return talk, news, nil
 }
 
