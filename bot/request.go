@@ -61,12 +61,13 @@ var (
 	kitList = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear)(?:\s+list)?`
 	kitOf   = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear|bag)(?:\s+list)?`
 
-	because  = `(?:\s*(?:[,;:–—-]\s*)?(?:\b(?:because|cos|since)\b[\s,:]*|[,;:–—-]\s*)(?P<why>.+?))?\s*[.!]*$`
+	because  = `(?:(?:\s*[,;:]\s+|\s*[–—]\s*|\s+-\s+|\s+)(?:because|cos|since)\b[\s,:]*(?P<why>.+?)|(?:\s*[,;:]\s+|\s*[–—]\s*|\s+-\s+)(?P<too>.+?))?\s*[.!]*$`
+	thanks   = regexp.MustCompile(`(?i)[\s,]+(?:please|pls|plz|thanks|thx|ta)\s*[.!]*\s*$`)
 	draftNo  = `(?:the\s+)?(?:draft|rule)s?\s*(?:no\.?\s*|number\s*)?#?\s*(?P<text>\d+)?`
 	ruleThis = form(`(?:make|turn|save|add|keep|draft|write)\s+(?:(?:this|that|it|these)(?:\s+(?:one|set-?\s?up|look|light))?\s+)?(?:in\s?to\s+|to\s+|as\s+)?(?:a|an|our|one\s+of\s+our|the)\s+(?:new\s+|own\s+)?(?:playbook\s+|house\s+|crew\s+)?rules?(?:\s+(?:from|of|out\s+of)\s+(?:this|that|it))?(?:\s*[:,]?\s*(?:called|named|as)\s+(?P<text>.+?))?` + because)
 	drafts   = form(`(?:(?:show(?:\s+me)?|list|any|what|which)\b[\s\w'’]{0,24}?)?\b(?:drafts|(?:pending|waiting|open)\s+(?:rules?|drafts?))(?:\s+(?:are\s+)?(?:pending|waiting|open|there))?\s*[?.!]*$`)
 	draft    = form(`(?:show(?:\s+me)?|see|read|what['’]?s(?:\s+in)?|open)?\s*(?:the\s+)?draft\s*(?:no\.?\s*|number\s*)?#?\s*(?P<text>\d+)\s*[?.!]*$`)
-	approve  = form(`(?:(?:approved?|accept|sign\s+off(?:\s+on)?)(?:\s+(?:it|that|this))?(?:\s+(?:` + draftNo + `|#?(?P<alone>\d+)))?|(?:yes\s+to|go\s+with)\s+` + strings.Replace(draftNo, "text", "too", 1) + `)\s*[.!]*$`)
+	approve  = form(`(?:(?:approved?|accept|sign\s+off(?:\s+on)?)(?:\s+(?:it|that|this))?(?:\s+(?:` + draftNo + `|#?(?P<alone>\d+)))?|(?:yes\s+to|go\s+with)\s+` + strings.Replace(draftNo, "text", "yes", 1) + `)\s*[.!]*$`)
 	refuse   = form(`(?:reject|refuse|turn\s+down|decline|discard|withdraw|drop|delete|no\s+to)\s+` + strings.Replace(draftNo, "(?:draft|rule)s?", "draft", 1) + because)
 	history  = form(`(?:show(?:\s+me)?\s+)?(?:the\s+)?(?:history|versions)\s+(?:of|for)\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[?.!]*$`)
 	whatsNew = form(`(?:what\s+(?:has\s+|was\s+)?changed\s+in|what['’]?s\s+changed\s+in|(?:show\s+)?(?:the\s+)?(?:diff|changes)\s+(?:of|in|to|for))\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[?.!]*$`)
@@ -137,6 +138,7 @@ func (c *Coach) request(text string, reading hear.Reading) request {
 
 // ofPlaybook finds the requests about the team's own rules.
 func ofPlaybook(text string) request {
+	text = thanks.ReplaceAllString(text, "")
 	for _, one := range []struct {
 		re   *regexp.Regexp
 		deed deed
@@ -145,8 +147,8 @@ func ofPlaybook(text string) request {
 		{history, ruleHistory}, {whatsNew, ruleDiff}, {revert, revertRule}, {wrong, reportWrong},
 	} {
 		if m := one.re.FindStringSubmatch(text); m != nil {
-			text := cmp.Or(group(one.re, m, "text"), group(one.re, m, "alone"), group(one.re, m, "too"))
-			return request{deed: one.deed, text: unquoted(text), why: group(one.re, m, "why")}
+			text := cmp.Or(group(one.re, m, "text"), group(one.re, m, "alone"), group(one.re, m, "yes"))
+			return request{deed: one.deed, text: unquoted(text), why: cmp.Or(group(one.re, m, "why"), group(one.re, m, "too"))}
 		}
 	}
 	return request{}

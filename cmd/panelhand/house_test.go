@@ -23,13 +23,13 @@ var order = []string{"calc/units", "calc", "rules", "bot", "cmd"}
 // sole names the one package, or the packages under one folder, that may
 // import a library.
 var sole = map[string]string{
-	"gopkg.in/yaml.v3":                "rules/source",
-	"github.com/expr-lang/expr":       "rules",
-	"github.com/slack-go/slack":       "bot/slack",
-	"modernc.org/sqlite":              "bot/store",
-	"github.com/peterh/liner":         "cmd",
-	"panelhand/rules/playbook":        "cmd",
-	"github.com/yuin/goldmark":        "cmd",
+	"gopkg.in/yaml.v3":                           "rules/source",
+	"github.com/expr-lang/expr":                  "rules",
+	"github.com/slack-go/slack":                  "bot/slack",
+	"modernc.org/sqlite":                         "bot/store",
+	"github.com/peterh/liner":                    "cmd",
+	"panelhand/rules/playbook":                   "cmd",
+	"github.com/yuin/goldmark":                   "cmd",
 	"github.com/rogpeppe/go-internal/testscript": "cmd",
 }
 
