@@ -52,6 +52,22 @@ func Open(ctx context.Context, dir string) *Folder {
 	return f
 }
 
+// Look says how versions are kept; the error is why nothing could be written.
+func (f *Folder) Look() (how string, err error) {
+	how = "in numbered copies"
+	if _, ok := f.history.(git); ok {
+		how = "by git"
+	}
+	if _, err := os.Stat(f.dir); err != nil {
+		return how, fault(err)
+	}
+	file, err := os.CreateTemp(f.dir, ".look-*")
+	if err != nil {
+		return how, fault(err)
+	}
+	return how, fault(errors.Join(file.Close(), os.Remove(file.Name())))
+}
+
 // Versions implements archive.Keeper.
 func (f *Folder) Versions(ctx context.Context, names ...string) ([]archive.Version, error) {
 	f.mu.Lock()

@@ -82,6 +82,9 @@ func must(t *testing.T, err error) {
 func TestVersions(t *testing.T) {
 	both(t, func(t *testing.T, dir string) {
 		f := folder.Open(ctx, dir)
+		if how, err := f.Look(); err != nil || !strings.Contains(t.Name(), how[strings.LastIndex(how, " ")+1:]) {
+			t.Errorf("versions are kept %s, %v", how, err)
+		}
 		none, err := f.Versions(ctx, rule, cases)
 		if err != nil || len(none) > 0 {
 			t.Fatal(none, err)
@@ -164,6 +167,9 @@ func TestRefused(t *testing.T) {
 		}
 		if _, err := os.Stat(dir); err == nil {
 			t.Error("the folder was made again")
+		}
+		if _, err := f.Look(); !errors.Is(err, os.ErrNotExist) {
+			t.Errorf("a look at it: %v", err)
 		}
 	})
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"panelhand/bot/folder"
 	"panelhand/bot/memory"
 	"panelhand/bot/slack"
 	"panelhand/bot/store"
@@ -64,7 +65,11 @@ func (p process) doctor(args []string) error {
 // examine looks at each thing in the order in which it is needed. ask is nil
 // where Slack cannot be asked.
 func (p process) examine(ctx context.Context, ask prober) []finding {
-	out := []finding{p.examinePlaybook(), p.examineStore()}
+	out := []finding{p.examinePlaybook()}
+	if dir := p.getenv("PANELHAND_PLAYBOOK"); dir != "" {
+		out = append(out, p.examineFolder(ctx, dir))
+	}
+	out = append(out, p.examineStore())
 	bot, app := p.getenv("SLACK_BOT_TOKEN"), p.getenv("SLACK_APP_TOKEN")
 	botShape := tokenShape("bot token", "SLACK_BOT_TOKEN", bot, "xoxb-", "OAuth & Permissions, after installing the app")
 	appShape := tokenShape("app token", "SLACK_APP_TOKEN", app, "xapp-", "Basic Information, App-Level Tokens, with the scope connections:write")
@@ -91,6 +96,31 @@ func (p process) examinePlaybook() finding {
 		return finding{"playbook", "it has mistakes, listed above", "Run panelhand playbook check on the folder in PANELHAND_PLAYBOOK."}
 	}
 	return finding{"playbook", counted(book), ""}
+}
+
+// examineFolder looks at the team's folder as rules from the channel are
+// written to it.
+func (p process) examineFolder(ctx context.Context, dir string) finding {
+	how, err := folder.Open(ctx, dir).Look()
+	if err != nil {
+		return finding{"folder", memory.Calm(err), "Let the user that runs panelhand write to " + dir + "."}
+	}
+	book, err := p.book()
+	if err != nil {
+		return finding{"folder", dir + ", versions " + how, ""} // what is wrong was told of the playbook
+	}
+	led := "nobody is named a lead, so everybody is"
+	if n := len(book.Crew.Leads); n > 0 {
+		led = fmt.Sprintf("leads: %d", n)
+	}
+	f := finding{"folder", fmt.Sprintf("%s, versions %s; %s", dir, how, led), ""}
+	if book.Crew.Owner.Value == "" {
+		f.found += "; nobody is told of a broken edit but this log"
+	}
+	if len(book.Crew.Leads) == 1 {
+		f.remedy = "Name a second lead in crew.yaml: a rule wants two."
+	}
+	return f
 }
 
 // examineStore opens the store as serve does.

@@ -44,6 +44,10 @@ func TestDoctor(t *testing.T) {
 	if err := os.WriteFile(junk, bytes.Repeat([]byte("no store "), 1000), 0o600); err != nil {
 		t.Fatal(err)
 	}
+	alone := t.TempDir()
+	if err := os.WriteFile(filepath.Join(alone, "crew.yaml"), []byte("leads: [Ines]\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	well := map[string]string{"SLACK_BOT_TOKEN": bot, "SLACK_APP_TOKEN": app, "PANELHAND_STORE": filepath.Join(dir, "panelhand.db")}
 	for _, c := range []struct {
 		name               string
@@ -68,7 +72,9 @@ func TestDoctor(t *testing.T) {
 		{"store a folder", map[string]string{"PANELHAND_STORE": dir}, auth, open, scopes, 0, []string{"store"}, "file"},
 		{"store damaged", map[string]string{"PANELHAND_STORE": junk}, auth, open, scopes, 0, []string{"store"}, "panelhand restore"},
 		{"in the clear", map[string]string{"SLACK_API_URL": "http://example.org/"}, auth, open, scopes, 0, []string{"address"}, "Unset"},
-		{"playbook broken", map[string]string{"PANELHAND_PLAYBOOK": filepath.Join(dir, "none")}, auth, open, scopes, 0, []string{"playbook"}, "playbook check"},
+		{"playbook broken", map[string]string{"PANELHAND_PLAYBOOK": filepath.Join(dir, "none")}, auth, open, scopes, 0, []string{"playbook", "folder"}, "playbook check"},
+		{"one lead", map[string]string{"PANELHAND_PLAYBOOK": alone}, auth, open, scopes, 0, []string{"folder"}, "second lead"},
+		{"a folder", map[string]string{"PANELHAND_PLAYBOOK": t.TempDir()}, auth, open, scopes, 0, nil, "versions in numbered copies; nobody is named a lead"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			env := map[string]string{"SLACK_API_URL": fakeSlack(t, c.auth, c.open, c.scopes, c.skew)}
