@@ -82,9 +82,9 @@ func (c *Coach) ruleOf(st *state, d memory.Draft) (rules.Setup, bool) {
 		}
 	}
 	s.When = slices.Clone(s.When)
-	for _, condition := range newLines(here) {
-		if !slices.ContainsFunc(s.When, func(l rules.Line) bool { return l.Text.Value == condition }) {
-			s.When = append(s.When, rules.Line{Text: source.Text{Value: condition}})
+	for _, line := range newLines(here) {
+		if !slices.ContainsFunc(s.When, func(l rules.Line) bool { return l.Text.Value == line.Text.Value }) {
+			s.When = append(s.When, line)
 		}
 	}
 	return s, true
@@ -168,24 +168,18 @@ const aClick = 0.4
 
 // newLines are the conditions that what was said here adds: light, wishes, and
 // how many there are where they are more than one.
-func newLines(said *fact.Set) []string {
-	call := func(name string, choices ...string) string {
-		for i, choice := range choices {
-			choices[i] = strconv.Quote(choice)
-		}
-		return name + "(" + strings.Join(choices, ", ") + ")"
-	}
-	var lines []string
+func newLines(said *fact.Set) rules.Lines {
+	var lines rules.Lines
 	if kind, ok := said.Get("light.kind"); ok {
-		lines = append(lines, call("kind", kind.Text))
+		lines = append(lines, condition("kind", kind.Text))
 	} else if from := said.Choices("light.from"); len(from) > 0 {
-		lines = append(lines, call("from", slices.Clone(from)...))
+		lines = append(lines, condition("from", from...))
 	}
 	if wants := said.Choices("wants"); len(wants) > 0 {
-		lines = append(lines, call("wants", slices.Clone(wants)...))
+		lines = append(lines, condition("wants", wants...))
 	}
 	if people, ok := said.Number("subject.people"); ok && people > 1 {
-		lines = append(lines, fmt.Sprintf("people >= %g", people))
+		lines = append(lines, rules.Line{Text: source.Text{Value: fmt.Sprintf("people >= %g", people)}})
 	}
 	return lines
 }

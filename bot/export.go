@@ -13,6 +13,7 @@ import (
 	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
+	"panelhand/rules/source"
 )
 
 // export tells how to take everything out; the whole text is in the answer's
@@ -43,8 +44,7 @@ func (s *Session) Export(ctx context.Context, team, format string) (text string,
 	}
 	switch format {
 	case "yaml":
-		text, count = s.coach().playbookYAML(records)
-		return text, count, nil
+		return s.coach().playbookYAML(records)
 	case "markdown":
 		return s.coach().markdown(records, notes), len(records), nil
 	}
@@ -113,9 +113,8 @@ func plainMarkdown(s string) string {
 // playbookYAML is the records as set-ups: what each rule of the playbook says,
 // at the places and dials at which it worked. A record whose rule is no longer
 // in the playbook is left out.
-func (c *Coach) playbookYAML(records []memory.Record) (text string, count int) {
-	var b strings.Builder
-	b.WriteString("# Set-ups that this crew saved, at the distances and dials at which they worked.\n")
+func (c *Coach) playbookYAML(records []memory.Record) (text string, count int, err error) {
+	var setups []rules.Setup
 	ids := map[string]bool{}
 	for _, r := range records {
 		if r.Setup == nil {
@@ -125,146 +124,99 @@ func (c *Coach) playbookYAML(records []memory.Record) (text string, count int) {
 		if !ok {
 			continue
 		}
-		count++
-		id := slug(r.Title)
-		for n := 2; ids[id]; n++ {
-			id = slug(r.Title) + "-" + strconv.Itoa(n)
+		s := recorded(rule, r)
+		s.ID = slug(r.Title)
+		for n := 2; ids[s.ID]; n++ {
+			s.ID = slug(r.Title) + "-" + strconv.Itoa(n)
 		}
-		ids[id] = true
-		line := func(indent int, key, value string) {
-			if value != "" {
-				fmt.Fprintf(&b, "%s%s: %s\n", strings.Repeat(" ", indent), key, value)
-			}
-		}
-		length := func(key string) string {
-			if v := r.Numbers[key]; v > 0 {
-				return strconv.FormatFloat(v, 'f', 2, 64) + " m"
-			}
-			return ""
-		}
-		fmt.Fprintf(&b, "\n- setup: %s\n", id)
-		line(2, "title", quote(shortTitle(r.Title)))
-		line(2, "technique", "["+strings.Join(rule.Technique, ", ")+"]")
-		var serves []string
-		for _, s := range rule.Serves {
-			name := s.Want
-			if s.Fault != "" {
-				name = quote("fault:" + s.Fault)
-			}
-			serves = append(serves, name+": "+strconv.FormatFloat(s.Points, 'g', -1, 64))
-		}
-		line(2, "serves", "{"+strings.Join(serves, ", ")+"}")
-		var needs []string
-		for _, n := range rule.Needs {
-			needs = append(needs, strings.Join(n.Kinds, "|"))
-		}
-		if len(needs) > 0 {
-			line(2, "needs", "["+strings.Join(needs, ", ")+"]")
-		}
-		if rule.Hands > 0 {
-			line(2, "hands", strconv.Itoa(rule.Hands))
-		}
-		if rule.Seconds > 0 {
-			line(2, "seconds", strconv.Itoa(rule.Seconds))
-		}
-		b.WriteString("  when:\n")
-		for _, condition := range whenOf(r) {
-			fmt.Fprintf(&b, "    - %s\n", condition)
-		}
-		if key := rule.Key; key != nil {
-			b.WriteString("  key:\n")
-			line(4, "light", key.Light)
-			line(4, "panel", key.Panel)
-			if key.Side != nil {
-				line(4, "side", strconv.FormatFloat(float64(*key.Side), 'g', -1, 64))
-			}
-			if key.Up != nil {
-				line(4, "up", strconv.FormatFloat(float64(*key.Up), 'g', -1, 64))
-			}
-			switch key.Light {
-			case "bare":
-				line(4, "distance", length("flash_subject_m"))
-			case "led":
-				line(4, "distance", length("led_subject_m"))
-			case "wall": // the room's own lengths, as the rule has them
-				line(4, "wall", metres(key.Wall))
-				line(4, "distance", metres(key.Distance))
-			default:
-				line(4, "distance", length("panel_subject_m"))
-			}
-			switch {
-			case key.Light == "through":
-				line(4, "from", length("flash_panel_m"))
-			case key.From != nil && key.From.Word != "":
-				line(4, "from", key.From.Word)
-			}
-			if zoom := r.Numbers["flash_zoom_mm"]; zoom > 0 && key.Light != "led" {
-				line(4, "zoom", strconv.FormatFloat(zoom, 'g', -1, 64))
-			}
-			line(4, "gel", key.Gel)
-		}
-		if d := rule.Daylight; d != nil {
-			b.WriteString("  daylight:\n")
-			line(4, "model", d.Model)
-			line(4, "side", d.Side)
-			if d.Distance != nil {
-				at := length("panel_subject_m")
-				if at == "" {
-					at = length("fill_panel_m")
-				}
-				line(4, "distance", cmp.Or(at, metres(d.Distance)))
-			}
-		}
-		if aperture := r.Numbers["aperture"]; aperture > 0 {
-			line(2, "camera", "{aperture: "+strconv.FormatFloat(aperture, 'g', -1, 64)+"}")
-		}
-		line(2, "first", quote(r.Setup.First))
-		for _, part := range []struct {
-			key   string
-			lines []string
-		}{{"place", r.Setup.Place}, {"helper", r.Setup.Helper}, {"check", r.Setup.Check}, {"careful", r.Setup.Careful}} {
-			if len(part.lines) > 0 {
-				fmt.Fprintf(&b, "  %s:\n", part.key)
-				for _, l := range part.lines {
-					fmt.Fprintf(&b, "    - %s\n", quote(l))
-				}
-			}
-		}
-		line(2, "why", quote(r.Setup.Why))
-		line(2, "source", quote(present(", ", "this crew", r.Venue, on(r.When))))
+		ids[s.ID] = true
+		setups = append(setups, s)
 	}
-	return b.String(), count
+	data, err := rules.WriteSetups(setups...)
+	return "# Set-ups that this crew saved, at the distances and dials at which they worked.\n\n" + string(data), len(setups), err
 }
 
-// metres is a rule's length as YAML, with the house's panel for "panels".
-func metres(l *rules.Length) string {
-	if l == nil {
-		return ""
+// recorded is a rule as a record has it: its words with their numbers in them.
+func recorded(rule *rules.Setup, r memory.Record) rules.Setup {
+	s := *rule
+	s.Title = source.Text{Value: shortTitle(plainText(r.Title))}
+	s.When, s.Prefer, s.Geometry, s.Instead = whenOf(r), nil, nil, source.Text{}
+	length := func(key string) *rules.Length {
+		if v := r.Numbers[key]; v > 0 {
+			return &rules.Length{Quantity: rules.Quantity{Value: to(v, 0.01), Unit: rules.Metres}}
+		}
+		return nil
 	}
-	return strconv.FormatFloat(l.Metres(float64(housePanel)), 'f', 2, 64) + " m"
+	if rule.Key != nil {
+		key := *rule.Key
+		switch key.Light {
+		case "bare":
+			key.Distance = length("flash_subject_m")
+		case "led":
+			key.Distance = length("led_subject_m")
+		case "wall": // the room's own lengths, as the rule has them
+		default:
+			key.Distance = length("panel_subject_m")
+		}
+		if behind := length("flash_panel_m"); key.Light == "through" && behind != nil {
+			key.From = &rules.Place{Length: *behind}
+		}
+		if zoom := r.Numbers["flash_zoom_mm"]; zoom > 0 && key.Light != "led" {
+			key.Zoom = zoom
+		}
+		s.Key = &key
+	}
+	if rule.Daylight != nil && rule.Daylight.Distance != nil {
+		daylight := *rule.Daylight
+		daylight.Distance = cmp.Or(length("panel_subject_m"), length("fill_panel_m"), daylight.Distance)
+		s.Daylight = &daylight
+	}
+	if aperture := r.Numbers["aperture"]; aperture > 0 {
+		s.Camera = &rules.Camera{Aperture: aperture}
+	}
+	texts := func(lines []string) []source.Text {
+		var out []source.Text
+		for _, l := range lines {
+			out = append(out, source.Text{Value: plainText(l)})
+		}
+		return out
+	}
+	s.First, s.Why = source.Text{Value: plainText(r.Setup.First)}, source.Text{Value: plainText(r.Setup.Why)}
+	s.Place, s.Helper, s.Check, s.Careful = texts(r.Setup.Place), texts(r.Setup.Helper), texts(r.Setup.Check), texts(r.Setup.Careful)
+	s.Source = present(", ", "this crew", plainText(r.Venue), on(r.When))
+	return s
 }
 
 // whenOf is the light that a record was made in, as conditions: a saved set-up
 // is proposed where the light is of that kind again.
-func whenOf(r memory.Record) []string {
-	var lines []string
+func whenOf(r memory.Record) rules.Lines {
 	kinds, _ := fact.Lookup("light.kind")
-	var from []string
 	sides, _ := fact.Lookup("light.from")
+	var kind, from []string
 	for _, l := range r.Light {
 		if slices.Contains(kinds.Choices, l) {
-			lines = append(lines, `kind("`+l+`")`)
+			kind = append(kind, l)
 		} else if slices.Contains(sides.Choices, l) {
-			from = append(from, `"`+l+`"`)
+			from = append(from, l)
 		}
 	}
-	if len(lines) == 0 && len(from) > 0 {
-		lines = append(lines, "from("+strings.Join(from, ", ")+")")
+	switch {
+	case len(kind) > 0:
+		return rules.Lines{condition("kind", kind...)}
+	case len(from) > 0:
+		return rules.Lines{condition("from", from...)}
 	}
-	if len(lines) == 0 { // no light was known: with that kit, then
-		lines = append(lines, `has("`+strings.Join(slices.Compact(slices.Sorted(slices.Values(append(r.Kit, "panel")))), `", "`)+`")`)
+	// No light was known: with that kit, then.
+	return rules.Lines{condition("has", slices.Compact(slices.Sorted(slices.Values(append(slices.Clone(r.Kit), "panel"))))...)}
+}
+
+// condition is a line that calls a function on choices.
+func condition(name string, choices ...string) rules.Line {
+	var quoted []string
+	for _, choice := range choices {
+		quoted = append(quoted, strconv.Quote(choice))
 	}
-	return lines
+	return rules.Line{Text: source.Text{Value: name + "(" + strings.Join(quoted, ", ") + ")"}}
 }
 
 // slugPrefix begins the ids of rules that crews made in the channel.
@@ -297,13 +249,4 @@ func shortTitle(title string) string {
 		runes = append(runes[:59], '…')
 	}
 	return string(runes)
-}
-
-// quote writes a text as a YAML scalar in double quotes, its braces spelled so
-// that nothing typed is taken for a hole.
-func quote(s string) string {
-	if s == "" {
-		return ""
-	}
-	return strconv.QuoteToGraphic(strings.NewReplacer("{", "(", "}", ")").Replace(strings.ToValidUTF8(s, "")))
 }
