@@ -43,6 +43,10 @@ func Team(house, team fs.FS) (*Coach, []source.Problem) {
 // and by the team's, alone and run together with every phrase that safety reads
 // and that shares a word with it; what safety reads must be the same.
 func (c *Coach) unheard(house fs.FS) []source.Problem {
+	own := func(w rules.Word) bool { return !strings.HasPrefix(w.Pos.File, rules.HousePrefix) }
+	if !slices.ContainsFunc(c.book.Words, own) {
+		return nil
+	}
 	below, _ := rules.Load(house)
 	ear := hear.New(below.Words, below.Questions...)
 	var watched []string // phrases that safety reads
@@ -56,7 +60,7 @@ func (c *Coach) unheard(house fs.FS) []source.Problem {
 	var problems []source.Problem
 	for i := range c.book.Words {
 		w := &c.book.Words[i]
-		if strings.HasPrefix(w.Pos.File, rules.HousePrefix) {
+		if !own(*w) {
 			continue
 		}
 	phrases:
@@ -175,13 +179,10 @@ func (c *Coach) lost(before, after *fact.Set, denials bool) string {
 // stoppedAdvice tells the team's cases that ask for a rule in a message that a
 // caution stops: what the rule advises there is forbidden.
 func (c *Coach) stoppedAdvice(files fs.FS) []source.Problem {
-	cases, _ := rules.Cases(files)
+	cases, _ := rules.OwnCases(files)
 	bench := c.Bench(files)
 	var problems []source.Problem
 	for _, one := range cases {
-		if strings.HasPrefix(one.Pos.File, rules.HousePrefix) {
-			continue
-		}
 		wanted := slices.Concat(one.Fires, one.Adjusts)
 		if one.Best.Value != "" {
 			wanted = append(wanted, one.Best)

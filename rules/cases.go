@@ -93,9 +93,24 @@ func Cases(files fs.FS) ([]Case, []source.Problem) {
 	return cases, quoted(problems, files)
 }
 
+// OwnCases are the cases of a team's own files where a playbook is laid over
+// the house's, else all of them.
+func OwnCases(files fs.FS) ([]Case, []source.Problem) {
+	if l, laid := files.(layers); laid {
+		files = l.team
+	}
+	return Cases(files)
+}
+
 // Expects reports whether anything must come out.
 func (c Case) Expects() bool {
-	return len(c.Fires)+len(c.Sees)+len(c.Weighs)+len(c.Plans)+len(c.Adjusts)+len(c.Not)+len(c.Raises)+len(c.Quiet) > 0 || c.Best.Value != "" || c.Stop != nil || c.Result != nil
+	return c.AsksRules() || len(c.Raises)+len(c.Quiet) > 0 || c.Best.Value != "" || c.Stop != nil || c.Result != nil
+}
+
+// AsksRules reports whether anything is expected of rules that an answer alone
+// does not show.
+func (c Case) AsksRules() bool {
+	return len(c.Fires)+len(c.Sees)+len(c.Weighs)+len(c.Plans)+len(c.Adjusts)+len(c.Not) > 0
 }
 
 // casesFile is the name of the file with the cases for rules in a file.

@@ -412,7 +412,7 @@ func (c *bookCheck) looks() {
 // cases asks for a case that each rule passes and one that it does not, and
 // checks the names in them.
 func (c *bookCheck) cases(files fs.FS) {
-	cases, problems := Cases(files)
+	cases, problems := OwnCases(files)
 	c.problems = append(c.problems, problems...)
 	var setupIDs, adjustIDs, signIDs, tradeoffIDs, cautionIDs []string
 	contract := map[string]string{} // caution rule → contract id

@@ -292,7 +292,6 @@ func TestServe(t *testing.T) {
 	}
 	wrong := exec.Command(p.bin, "export", "--wrong", "--team", fakeslack.Team)
 	wrong.Env = []string{"PANELHAND_STORE=" + p.store}
-	p.cmd.Env = append(p.cmd.Env, p.env...)
 	if out, err := wrong.CombinedOutput(); err != nil || !strings.Contains(string(out), "the face was still dark") {
 		t.Errorf("what was reported is not exported: %v\n%s", err, out)
 	}

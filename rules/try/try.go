@@ -28,6 +28,9 @@ type Bench struct {
 	// solved set-up did not apply.
 	Answer func(thread ...string) Answer
 
+	// Quick leaves coverage out: of a case only what it expects is judged.
+	Quick bool
+
 	// Mark marks a typed answer to a drill, false where it does not read as one.
 	// Where it is nil the cases of drills are not run.
 	Mark func(drill string, numbers map[string]float64, say string) (mark string, ok bool)
@@ -196,37 +199,45 @@ func (r *run) message(c rules.Case) Answer {
 		events = append(events, e)
 		mark(e)
 	}
-	said := r.bench.Hear(say)
-	facts := said.Clone()
-	r.bench.Book.Assume(facts, watch)
-	verdicts := r.bench.Book.Judge(rules.Env{Facts: facts, Watch: watch})
-	r.bench.Book.Shifting(rules.Env{Facts: facts, Watch: watch})
-	// Cautions see what was said, never what was assumed.
-	raised := r.bench.Book.Raise(rules.Env{Facts: said, Technique: []string{}, Watch: watch})
-	answer := Answer{Raised: raised}
+	var thread []string
+	for _, t := range c.After {
+		thread = append(thread, t.Value)
+	}
+	var verdicts []rules.Verdict
+	var seen []rules.Seen
+	var weighed []rules.Weighed
+	var planned []*rules.PlanLine
+	var answer Answer
 	if r.bench.Answer != nil {
-		var thread []string
-		for _, t := range c.After {
-			thread = append(thread, t.Value)
-		}
 		answer = r.bench.Answer(append(thread, say)...)
 	}
-	env := answer.Env
-	if env.Facts == nil {
-		env = rules.Env{Facts: facts, Technique: []string{}}
-	} else {
-		// What a caution asks of the set-up shows only once there is one.
-		r.bench.Book.Raise(rules.Env{Facts: said, Numbers: env.Numbers, Technique: env.Technique, Watch: mark})
+	if !r.bench.Quick || r.bench.Answer == nil || c.AsksRules() {
+		said := r.bench.Hear(say)
+		facts := said.Clone()
+		r.bench.Book.Assume(facts, watch)
+		verdicts = r.bench.Book.Judge(rules.Env{Facts: facts, Watch: watch})
+		r.bench.Book.Shifting(rules.Env{Facts: facts, Watch: watch})
+		// Cautions see what was said, never what was assumed.
+		raised := r.bench.Book.Raise(rules.Env{Facts: said, Technique: []string{}, Watch: watch})
+		if r.bench.Answer == nil {
+			answer.Raised = raised
+		}
+		env := answer.Env
+		if env.Facts == nil {
+			env = rules.Env{Facts: facts, Technique: []string{}}
+		} else {
+			// What a caution asks of the set-up shows only once there is one.
+			r.bench.Book.Raise(rules.Env{Facts: said, Numbers: env.Numbers, Technique: env.Technique, Watch: mark})
+		}
+		env.Watch = watch
+		r.bench.Book.Offers(env)
+		if answer.Asked != nil {
+			stood := answer.Stood
+			stood.Watch = watch
+			r.bench.Book.Options(stood, answer.Asked)
+		}
+		seen, weighed, planned = r.bench.Book.Seen(env), r.bench.Book.Weigh(env), r.bench.Book.Planned(env)
 	}
-	env.Watch = watch
-	r.bench.Book.Offers(env)
-	if answer.Asked != nil {
-		stood := answer.Stood
-		stood.Watch = watch
-		r.bench.Book.Options(stood, answer.Asked)
-	}
-	seen, weighed := r.bench.Book.Seen(env), r.bench.Book.Weigh(env)
-	planned := r.bench.Book.Planned(env)
 	isPlanned := func(id string) bool {
 		return slices.ContainsFunc(planned, func(l *rules.PlanLine) bool { return l.ID == id })
 	}
