@@ -54,8 +54,8 @@ type corpusChange struct {
 	Stops *[2]float64 `json:"stops"`
 }
 
-// floor is the share of assertions that must hold.
-const floor = 0.97
+// floor is the share of assertions that must hold; of safety's all must.
+const floor = 0.99
 
 func houseCoach(t testing.TB) *bot.Coach {
 	t.Helper()
@@ -127,6 +127,9 @@ func TestCorpus(t *testing.T) {
 	for _, name := range slices.Sorted(maps.Keys(groups)) {
 		g := groups[name]
 		t.Logf("%-9s %3d cases, %4d of %4d assertions hold", name, g.cases, g.right, g.all)
+		if name == "safety" && g.right < g.all {
+			t.Errorf("%d of safety's assertions do not hold", g.all-g.right)
+		}
 		total.right, total.all, total.cases = total.right+g.right, total.all+g.all, total.cases+g.cases
 	}
 	t.Logf("open corpus: %d of %d assertions hold (%.1f %%) in %d cases", total.right, total.all, 100*float64(total.right)/float64(total.all), total.cases)

@@ -75,6 +75,17 @@ func (c *Coach) ruleOf(st *state, d memory.Draft) (rules.Setup, bool) {
 		camera.WBK = float64(plan.WBK)
 	}
 	s.Camera = &camera
+	s.Place = slices.Concat(s.Place, c.added(plan.Made))
+	s.Needs = slices.Clone(s.Needs)
+	need := func(changed bool, kinds ...string) {
+		if changed {
+			s.Needs = append(s.Needs, rules.Need{Kinds: kinds})
+		}
+	}
+	had, _ := c.book.Setup(plan.Setup)
+	need(s.Fill != nil && had.Fill == nil || s.Key == nil && s.Daylight != nil && s.Daylight.Side != "" && (had.Daylight == nil || had.Daylight.Side == ""), "panel", "reflector")
+	need(s.Daylight != nil && s.Daylight.Model == "black-panel" && (had.Daylight == nil || had.Daylight.Model != s.Daylight.Model), "panel")
+	need(s.Key != nil && s.Key.Gel != "" && had.Key.Gel == "", "gel")
 	s.Serves = slices.Clone(s.Serves)
 	for _, want := range here.Choices("wants") {
 		if !slices.ContainsFunc(s.Serves, func(one rules.Serve) bool { return one.Want == want }) {
@@ -88,6 +99,22 @@ func (c *Coach) ruleOf(st *state, d memory.Draft) (rules.Setup, bool) {
 		}
 	}
 	return s, true
+}
+
+// added is what follow-ups put up or turned, in their words: the set-up's own
+// speak of nothing that was not there.
+func (c *Coach) added(all []made) []source.Text {
+	var lines []source.Text
+	for _, m := range all {
+		a, ok := c.book.Adjustment(m.ID)
+		adds := ok && m.Size > 0 && slices.ContainsFunc(a.Do, func(mv rules.Move) bool {
+			return slices.Contains([]string{"fill", "black", "gel", "feather"}, mv.What) && mv.Word != "none" && mv.How != rules.Times
+		})
+		if adds && !slices.ContainsFunc(lines, func(t source.Text) bool { return t.Value == a.Say.Value }) {
+			lines = append(lines, source.Text{Value: a.Say.Value})
+		}
+	}
+	return lines
 }
 
 // asked is what was said here without the wishes that follow-ups answered:

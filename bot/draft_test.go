@@ -288,7 +288,7 @@ func TestEverySortBecomesARule(t *testing.T) {
 		{"midday sun, panel, no flash, scrim over her"},
 		{"low white ceiling, flash, wall bounce", "softer"},
 		{"tungsten lamps, flash with half cto thru panel", "panel 10 cm closer"},
-		{"flash in 60cm softbox on stand 10kg, overcast", "feather it"},
+		{"flash in 60cm softbox on stand 10kg, 1m panel, overcast", "feather it", "shadow side too dark, fill it"},
 		{"couple, awning, flash thru 1m panel, 2 helpers", "bit less flash"},
 	}
 	if testing.Short() {
