@@ -46,6 +46,9 @@ func (p process) chat(args []string) error {
 	if thread == "" {
 		kept = memory.Apart(kept)
 	}
+	if _, err := p.book(); err != nil { // a talk begins with a playbook that holds
+		return err
+	}
 	talk, news, err := p.team(kept)
 	if err != nil {
 		return err
