@@ -105,8 +105,8 @@ func load(files fs.FS, prefix string) (*Book, []source.Problem) {
 		if err != nil {
 			return err
 		}
-		if entry.IsDir() && name != "." && strings.HasPrefix(entry.Name(), ".") {
-			return fs.SkipDir // .git and the like
+		if hidden(name, entry) {
+			return fs.SkipDir
 		}
 		if entry.IsDir() || path.Ext(name) != ".yaml" && path.Ext(name) != ".yml" || strings.HasSuffix(name, CasesSuffix) {
 			return nil
@@ -140,6 +140,12 @@ func load(files fs.FS, prefix string) (*Book, []source.Problem) {
 		problems = append(problems, source.Errorf(at, "unreadable", "cannot be read: %v", err))
 	}
 	return b, problems
+}
+
+// hidden reports whether an entry is a folder that is none of a playbook's:
+// .git and the like.
+func hidden(name string, entry fs.DirEntry) bool {
+	return entry.IsDir() && name != "." && strings.HasPrefix(entry.Name(), ".")
 }
 
 // A parsing is one file on its way from text to tree: most of the time that

@@ -56,6 +56,9 @@ func Cases(files fs.FS) ([]Case, []source.Problem) {
 	var problems []source.Problem
 	_, laid := files.(layers)
 	err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
+		if err == nil && hidden(name, entry) {
+			return fs.SkipDir
+		}
 		if err != nil || entry.IsDir() || !strings.HasSuffix(name, CasesSuffix) || ofDrills(name) {
 			return err
 		}
