@@ -36,10 +36,7 @@ var update = flag.Bool("update", false, "write what the pages' commands print in
 // stands for any lines. With -update the pages are rewritten, but for
 // commands whose lines hold "…".
 func TestDocumentsRun(t *testing.T) {
-	bin := filepath.Join(t.TempDir(), "bin")
-	if out, err := exec.Command("go", "build", "-o", filepath.Join(bin, "panelhand"), ".").CombinedOutput(); err != nil {
-		t.Fatalf("building: %v\n%s", err, out)
-	}
+	bin := filepath.Dir(build(t))
 	for _, name := range []string{"README.md", "DEVELOPERS.md"} {
 		t.Run(name, func(t *testing.T) {
 			text, err := os.ReadFile(filepath.Join(root, name))

@@ -41,7 +41,7 @@ func (x *keyboard) press(keys, want string) {
 // talk as people do, and finds the history at the next start.
 func TestTerminal(t *testing.T) {
 	if testing.Short() {
-		t.Skip("builds the program")
+		t.Skip("takes seconds")
 	}
 	t.Parallel()
 	bin, dir := build(t), t.TempDir()
