@@ -289,12 +289,13 @@ func shows(facts *fact.Set, side string) bool {
 }
 
 // usualSurfaces are the sides of a folding thing of which none was said: a
-// panel has all five sleeves, a reflector returns, a diffuser passes (common
-// practice).
+// panel has all five sleeves, a reflector returns, a diffuser passes, a card is
+// white (common practice).
 var usualSurfaces = map[string][]string{
-	"panel":     fact.Surfaces,
-	"reflector": {"white", "silver", "gold"},
-	"diffuser":  {"translucent"},
+	"panel":       fact.Surfaces,
+	"reflector":   {"white", "silver", "gold"},
+	"diffuser":    {"translucent"},
+	"bounce-card": {"white"},
 }
 
 // factNames are the names of the facts of the kinds, or of all facts.
