@@ -70,6 +70,7 @@ func bind(q *rules.Question, w *rules.Way, amounts []hear.Measure, k *known) *bo
 			b.find(in, k)
 		}
 	}
+	b.ends(w)
 	for i := range w.From {
 		in := &w.From[i]
 		if _, there := b.inputs[in.Name]; there {
@@ -116,6 +117,21 @@ func (b *bound) onward(w *rules.Way) {
 				delete(b.inputs, from.Name)
 				delete(b.told, from.Name)
 			}
+		}
+	}
+}
+
+// ends takes back a change's end that only the thread has: what stands is where
+// a change starts, and one that nobody said the end of is none ("from f/2 to f/2").
+func (b *bound) ends(w *rules.Way) {
+	for i := range w.From {
+		to := &w.From[i]
+		rest, ends := strings.CutPrefix(to.Name, "to")
+		if !ends || b.told[to.Name] || to.Else != nil {
+			continue
+		}
+		if slices.ContainsFunc(w.From, func(in rules.Input) bool { return in.Name == "from"+rest && in.Kind == to.Kind && !b.told[in.Name] }) {
+			delete(b.inputs, to.Name)
 		}
 	}
 }

@@ -432,6 +432,14 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 		return
 	}
 	turned := f.dial()
+	if again || said.Has("ask", "less") {
+		if len(asked) == 0 && !turned && !changesScene(last.Facts, said) && !said.Has("ask", "moved") { // of what, nobody knows
+			c.restate(a, last, reading)
+			a.AskBack, a.Headline = c.book.Phrase("less-of-what"), c.book.Phrase("less-of-what")
+			a.Compose(c.book.Phrase, reading.Style)
+			return
+		}
+	}
 	if changesScene(last.Facts, said) || said.Has("ask", "moved") || len(asked) == 0 && !turned {
 		c.relight(a, t, was, reading, full)
 		return
@@ -460,6 +468,9 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 	a.Changed = changes(was.numbers, f.on.numbers, reading.Style)
 	a.Headline = c.changed(a.Changed)
 	a.Do = f.told(reading.Style)
+	if said.Has("ask", "meaning") || said.Has("ask", "why") {
+		a.Do = append(c.cause(f, reading), a.Do...)
+	}
 	a.Compose(c.book.Phrase, reading.Style, c.notes(f.on, reading)...)
 	if len(asked) == 0 {
 		asked = last.Asked
@@ -586,7 +597,29 @@ func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.
 			a.Do = []string{c.book.Phrase("same-still")}
 		}
 	}
+	if told := c.happenings(reading.Facts); a.Rebuilt {
+		a.Notes = append(told, a.Notes...)
+	} else if len(told) > 0 {
+		if len(a.Changed) == 0 {
+			a.Do = nil
+		}
+		a.Do = append(told, a.Do...)
+	}
 	a.Compose(c.book.Phrase, reading.Style, a.Notes...)
+}
+
+// happenings says what to do about what a message tells and nobody asked for:
+// a cloud, light that goes, another wall. The playbook has the words.
+func (c *Coach) happenings(said *fact.Set) []string {
+	var lines []string
+	for _, list := range []string{"turn", "ask"} {
+		for _, choice := range said.Choices(list) {
+			if line := c.book.Phrase("told-" + choice); line != "" {
+				lines = append(lines, line)
+			}
+		}
+	}
+	return lines
 }
 
 // undo goes back to the state before the last one.

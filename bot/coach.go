@@ -178,7 +178,16 @@ func (c *Coach) plain(a *answer.Answer, reading hear.Reading, kind answer.Kind, 
 // what was typed that would work.
 func (c *Coach) unsure(a *answer.Answer, reading hear.Reading) *answer.Answer {
 	phrases := []string{"unsure", "unsure-example-1", "unsure-example-2"}
-	if asked := reading.Facts.Choices("ask"); len(asked) > 0 && !reading.Facts.Has("ask", "help") {
+	asks := func(what ...string) bool {
+		return slices.ContainsFunc(what, func(w string) bool { return reading.Facts.Has("ask", w) })
+	}
+	switch {
+	case asks("moved"):
+		phrases = []string{"same-look-ask", "same-look-1", "same-look-2"}
+		a.AskBack = c.book.Phrase("same-look-ask")
+	case asks("undo", "again", "more", "less", "keep-it", "what-if", "other-side", "change"):
+		phrases = append([]string{"none-stands"}, phrases[1:]...)
+	case len(reading.Facts.Choices("ask")) > 0 && !asks("help", "number"):
 		phrases = append([]string{"not-yet"}, phrases[1:]...)
 	}
 	return c.plain(a, reading, answer.KindUnsure, phrases...)

@@ -28,7 +28,12 @@ func (c *Coach) why(a *answer.Answer, t *Thread, reading hear.Reading, text stri
 	if f == nil {
 		return false
 	}
-	lines := c.whyNot(f, reading)
+	lines := c.cause(f, reading)
+	if len(lines) > 0 {
+		lines = append(lines, c.remedies(f, reading)...)
+	} else {
+		lines = c.whyNot(f, reading)
+	}
 	if len(lines) == 0 {
 		lines = c.whyDial(a, f.on, reading, text)
 	}
@@ -44,6 +49,32 @@ func (c *Coach) why(a *answer.Answer, t *Thread, reading hear.Reading, text stri
 	a.Headline = lines[0]
 	a.Compose(c.book.Phrase, reading.Style, lines[:min(mostReasons+1, len(lines))]...)
 	return true
+}
+
+// cause names what the message says is seen, and what makes it: "what is that
+// line under the nose", "why two shadows". None where nothing is seen.
+func (c *Coach) cause(f *follower, reading hear.Reading) []string {
+	if s := c.seen(f, reading); s != nil {
+		return []string{s.See + ": " + s.Cause + "."}
+	}
+	return nil
+}
+
+// remedies are the ways to be rid of it, the cheapest first.
+func (c *Coach) remedies(f *follower, reading hear.Reading) []string {
+	var lines []string
+	for _, r := range c.seen(f, reading).Remedies {
+		lines = append(lines, r.Text)
+	}
+	return lines
+}
+
+func (c *Coach) seen(f *follower, reading hear.Reading) *answer.Sign {
+	if len(reading.Facts.Choices("faults")) == 0 {
+		return nil
+	}
+	env := rules.Env{Facts: hear.Merge(f.known(f.facts), reading.Facts), Numbers: f.on.numbers.Map(), Technique: f.on.setup.Technique}
+	return c.sign(env, f.on, reading)
 }
 
 // reasons fills a phrase with the set-up's numbers; none where it does not
@@ -63,6 +94,9 @@ var dialsOf = map[string][]string{
 	"guide-number": {"flash_gn_m", "flash at the face"}, "zoom": {"flash_zoom_mm"}, "ambient": {"ambient_stops", "ambient_stops"}, "ratio": {"key_fill_stops"},
 	"white-balance": {"wb_k"}, "kelvin": {"wb_k"},
 }
+
+// sameDial names, for a term, the one by which its dial is explained.
+var sameDial = map[string]string{"kelvin": "white-balance"}
 
 // whyDial explains a dial by its number or its name: what it is for, then the
 // formula with the numbers put in.
@@ -115,7 +149,7 @@ func (c *Coach) dialNamed(s *staging, reading hear.Reading, text string) string 
 	for _, t := range c.termsIn(text) {
 		if steps, ok := dialsOf[t.ID]; ok {
 			if _, there := s.numbers.Get(steps[0]); there {
-				return t.ID
+				return cmp.Or(sameDial[t.ID], t.ID)
 			}
 		}
 	}

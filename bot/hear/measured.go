@@ -170,6 +170,9 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 	if !n.word && r.goesToLength(i, j) {
 		return quantity{kind: bareNumber, v: n.v}, j // the length lends its unit
 	}
+	if !n.word && r.clothStands(i, j, n.v) {
+		return quantity{kind: length, v: n.v, unit: units.Metre}, j
+	}
 	if !n.word && n.v != math.Trunc(n.v) && isMarkedStop(n.v) && !(next.kind == wordToken && next.glued) {
 		return quantity{kind: aperture, v: n.v}, j
 	}
@@ -177,6 +180,42 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 		return quantity{kind: aperture, v: n.v}, j
 	}
 	return quantity{kind: bareNumber, v: n.v}, j
+}
+
+// clothStands reports whether a number without a unit, right behind a cloth, is
+// how far off it stands: "panel at 1.2", "panel 1.2 from her". Where nothing else
+// tells it from an f-number, only what few lenses open to is.
+func (r *reader) clothStands(i, j int, v float64) bool {
+	at := i
+	for at > 0 && r.at(at-1).in("at", "@", "is", "about", "stands") {
+		at--
+	}
+	k := r.markEnding(at)
+	if k < 0 || !r.marks[k].isKit() || v < 0.3 || v > 4 || v == math.Trunc(v) {
+		return false
+	}
+	switch r.marks[k].word.kit.Kind {
+	case "panel", "reflector", "diffuser", "umbrella", "softbox", "bounce-card":
+	default:
+		return false
+	}
+	if r.at(j).in("from", "off", "away") {
+		return true
+	}
+	if at == i || j < len(r.toks) && r.at(j).kind == wordToken {
+		return false
+	}
+	return v < 1.3 || r.openingSaid()
+}
+
+// openingSaid reports whether the message says an f-number by its letter.
+func (r *reader) openingSaid() bool {
+	for i, t := range r.toks {
+		if t.in("f") && (r.at(i+1).kind == numberToken || r.at(i+1).is("/")) {
+			return true
+		}
+	}
+	return false
 }
 
 // goesToLength reports whether a number is where a length starts from: "from

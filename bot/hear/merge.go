@@ -106,8 +106,14 @@ func mergeHelpers(out, said *fact.Set) {
 }
 
 // mergeWind takes the limit back where a wind below it is said, and forgets
-// the gusts of an older wind.
+// the gusts of an older wind. Where it is said to have gone, its signs go too.
 func mergeWind(out, said *fact.Set) {
+	if said.Denied("wind") {
+		out.Drop("weather.wind_ms")
+		out.Drop("weather.gust_ms")
+		out.Remove("hazards", "strong-wind")
+		return
+	}
 	wind, ok := said.Number("weather.wind_ms")
 	if !ok {
 		return
