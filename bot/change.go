@@ -428,7 +428,9 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 	}
 	if c.happened(a, was, said) {
 		t.facts = a.Facts
-		c.relight(a, t, was, reading, full)
+		if !c.holdsBackground(a, t, last, was, reading) {
+			c.relight(a, t, was, reading, full)
+		}
 		return
 	}
 	turned := f.dial()
@@ -454,6 +456,46 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 		c.relight(a, t, was, reading, full)
 		return
 	}
+	c.settle(a, t, f, was, reading)
+}
+
+// holdsBackground answers a background that is told to have changed by what puts
+// it back where it was: the light on the face goes with the sitter, the shutter
+// takes the wall. It is false where no background was told of.
+func (c *Coach) holdsBackground(a *answer.Answer, t *Thread, last *state, was *staging, reading hear.Reading) bool {
+	wish := ""
+	switch {
+	case reading.Facts.Has("turn", "sky-down"):
+		wish = "brighter-background"
+	case reading.Facts.Has("turn", "sky-up"):
+		wish = "darker-background"
+	default:
+		return false
+	}
+	now := *last
+	now.Facts = a.Facts
+	f := c.follower(&now, a.Facts, reading)
+	if f == nil {
+		return false
+	}
+	off := func(s *staging) float64 {
+		return math.Abs(float64(s.solution.Levels.Background - s.scene.Want.Background))
+	}
+	if off(f.on) < off(was) { // nearer to what the look wants
+		return false
+	}
+	f.adjust([]rules.Asking{{Path: "wants", Choice: wish}}, false)
+	if len(f.made) == 0 {
+		return false
+	}
+	c.settle(a, t, f, was, reading)
+	return true
+}
+
+// settle tells what was made of a set-up and keeps it.
+func (c *Coach) settle(a *answer.Answer, t *Thread, f *follower, was *staging, reading hear.Reading) {
+	last, said := t.standing(), reading.Facts
+	a.Asked, a.Stood = f.asked, f.stood
 	for _, m := range f.made {
 		a.Adjusted = append(a.Adjusted, m.ID)
 	}
@@ -472,6 +514,7 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 		a.Do = append(c.cause(f, reading), a.Do...)
 	}
 	a.Compose(c.book.Phrase, reading.Style, c.notes(f.on, reading)...)
+	asked := f.asked
 	if len(asked) == 0 {
 		asked = last.Asked
 	}

@@ -76,6 +76,8 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	if c.train(a, t, reading, m) {
 		return a
 	}
+	t.asksOn(&reading, m.Text)
+	t.asked = ""
 	before := t.facts
 	facts := hear.Merge(t.facts, reading.Facts)
 	t.facts = facts
@@ -139,6 +141,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	if a.Numbers != nil {
 		t.last = a.Numbers
 	}
+	t.asked = a.Question
 	if m.Buttons {
 		a.Next = c.next(a, t, reading)
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"panelhand/bot/answer"
 	"panelhand/bot/hear"
@@ -187,6 +188,10 @@ func (c *Coach) choose(reading hear.Reading, k *known) (best, lacking *bound) {
 // what was taken for what nobody said.
 func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
 	reading.Style = reading.Style.With(unitAsked(reading))
+	if typed := lengths(reading.Measures); len(typed) == 1 && typed[0].Unit != "" && unitAsked(reading) == "" {
+		reading.Style.Length = typed[0].Unit
+	}
+	a.Question = b.question.ID
 	a.Assumed = b.assumed
 	value, err := c.book.Compute(b.way, b.inputs)
 	for i := range b.way.Also {
@@ -229,6 +234,44 @@ func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
 // shortFormula is how long a formula may be, in bytes, to be a line on a
 // phone; --full and JSON have all of them, with their numbers.
 const shortFormula = 32
+
+// lengths are the amounts of a message that are lengths.
+func lengths(all []hear.Measure) []hear.Measure {
+	return slices.DeleteFunc(slices.Clone(all), func(m hear.Measure) bool { return m.Kind != "length" })
+}
+
+// andThen are the words that a message may have besides its numbers to ask the
+// last question again.
+var andThen = []string{"and", "or", "at", "what", "about", "how", "for", "with", "if", "on", "then", "now", "to", "same", "a"}
+
+// asksOn takes numbers alone, after a number, as the same question of other
+// numbers: "and at f4", "50 mm?". Where no set-up stands, the name of a quantity
+// asks for it of what was said: "hyperfocal for that".
+func (t *Thread) asksOn(reading *hear.Reading, text string) {
+	if t.asked == "" {
+		return
+	}
+	if len(reading.Measures) == 0 {
+		reading.Asking = reading.Asking || t.standing() == nil && len(reading.Asked) > 0 && len(reading.Leftover) == 0
+		return
+	}
+	rest, end := "", 0
+	for _, m := range reading.Measures {
+		if m.Span.Start >= end {
+			rest, end = rest+text[end:m.Span.Start]+" ", m.Span.End
+		}
+	}
+	rest += text[end:]
+	words := strings.FieldsFunc(strings.ToLower(rest), func(r rune) bool { return !unicode.IsLetter(r) })
+	if slices.ContainsFunc(words, func(w string) bool { return !slices.Contains(andThen, w) }) {
+		return
+	}
+	if t.standing() != nil && len(words) == 0 && !strings.Contains(rest, "?") { // a dial that is turned
+		return
+	}
+	reading.Asked = map[string]hear.Ask{t.asked: {Points: plainly}}
+	reading.Asking = true
+}
 
 // unitAsked is the unit of length that a message wants an answer in, as "in
 // feet" does; empty where it names none.

@@ -22,6 +22,7 @@ type Thread struct {
 	states []state           // newest last
 	last   *answer.Numbers   // of the set-up answered last
 	told   []string          // cautions and assumptions shown so far
+	asked  string            // the question that the last message asked, for "and at f4"
 
 	planning bool // a day ahead was planned: dates, places and hours add to it
 	training training
@@ -110,6 +111,7 @@ type kept struct {
 	Style  units.Style       `json:"style"`
 	States []json.RawMessage `json:"states,omitempty"`
 	Told   []string          `json:"told,omitempty"`
+	Asked  string            `json:"asked,omitempty"`
 
 	Planning bool     `json:"planning,omitempty"`
 	Training training `json:"training,omitzero"`
@@ -125,7 +127,7 @@ func (t *Thread) MarshalJSON() ([]byte, error) {
 		}
 		states = append(states, data)
 	}
-	return json.Marshal(kept{t.facts, t.style, states, t.told, t.planning, t.training})
+	return json.Marshal(kept{t.facts, t.style, states, t.told, t.asked, t.planning, t.training})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote.
@@ -134,7 +136,7 @@ func (t *Thread) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &k); err != nil {
 		return err
 	}
-	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told, planning: k.Planning, training: k.Training}
+	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told, asked: k.Asked, planning: k.Planning, training: k.Training}
 	if n := len(k.States); n > 0 {
 		var s state
 		if err := json.Unmarshal(k.States[n-1], &s); err != nil {

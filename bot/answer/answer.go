@@ -45,6 +45,7 @@ type Answer struct {
 	Numbers   *Numbers       `json:"numbers,omitempty"`
 	Changed   []Change       `json:"changed,omitempty"`
 	Do        []string       `json:"do,omitempty"`       // of a change: what to do, what it costs, what could not be done
+	Question  string         `json:"-"`                  // id of the question that it answers with a number
 	Adjusted  []string       `json:"adjusted,omitempty"` // ids of the adjustments made
 	Result    *Result        `json:"result,omitempty"`
 	Tradeoffs []Tradeoff     `json:"tradeoffs,omitempty"`

@@ -27,6 +27,7 @@ func Merge(thread, said *fact.Set) *fact.Set {
 	if thread == nil {
 		return said.Clone()
 	}
+	said = oneLost(thread, said)
 	out := thread.Clone()
 	for _, row := range fact.Table {
 		switch row.Kind {
@@ -58,6 +59,19 @@ func Merge(thread, said *fact.Set) *fact.Set {
 	mergeWind(out, said)
 	mergeKit(out, said)
 	return out
+}
+
+// oneLost hears one flash that died as one of those that were there: the
+// others go on. With none left, it is as it was said, no flash.
+func oneLost(thread, said *fact.Set) *fact.Set {
+	if !said.Has("turn", "flash-lost") || thread.Count("flash") < 2 {
+		return said
+	}
+	said = said.Clone()
+	said.Undeny("flash")
+	said.Remove("limits", "no-flash")
+	said.SetKit(slices.DeleteFunc(slices.Clone(said.Kit()), func(i fact.Item) bool { return i.Kind == "flash" }))
+	return said
 }
 
 // perMessage are the lists that a new message starts afresh.
@@ -171,6 +185,14 @@ func mergeKit(out, said *fact.Set) {
 		}
 	}
 	kit = slices.DeleteFunc(kit, func(i fact.Item) bool { return said.Denied(i.Kind) })
+	if said.Denied("stand") {
+		out.Remove("hazards", "on-stand")
+	}
+	for k := range kit {
+		if kit[k].Kind == "flash" && said.Has("turn", "flash-lost") {
+			kit[k].Count--
+		}
+	}
 	for k := range kit {
 		kit[k].Origin = fact.Kept
 	}

@@ -175,6 +175,9 @@ func (s *Set) Deny(what string, at Span) {
 	s.denied[what] = at
 }
 
+// Undeny takes a denial back.
+func (s *Set) Undeny(what string) { delete(s.denied, what) }
+
 // Denied reports whether it was said not to be so.
 func (s *Set) Denied(what string) bool { _, ok := s.denied[what]; return ok }
 

@@ -119,6 +119,7 @@ var Techniques = []string{"edge", "turn", "window", "scrim", "reflect", "through
 // Faults are the signs that can be seen on a face or a frame (trade handbook
 // §2 and §4).
 var Faults = []string{
+	"glass-reflection",
 	"dark-sockets", "dead-eyes", "hot-forehead", "hot-nose", "blown-hair", "squint", "dappled-face", "half-dark-face", "long-nose-shadow", "hard-nose-shadow",
 	"chin-shadow", "flat-face", "light-from-below", "green-skin", "tinted-skin", "blue-skin", "mixed-light", "grey-skin", "chalky-skin",
 	"glasses-glare", "double-catchlight", "bright-hands", "dark-face", "bright-background", "dark-background", "two-shadows", "flicker-bands", "skin-shine",
@@ -181,7 +182,7 @@ var Turns = []string{
 	"power-up", "power-down", "power-to", "shutter-slower", "shutter-faster", "aperture-wider", "aperture-smaller", "iso-up", "iso-down", "exposure-up", "exposure-down",
 	"key-closer", "key-farther", "key-up", "key-down", "key-out", "key-in", "key-other-side", "feather-more", "feather-less", "zoom-wider", "zoom-longer", "flash-back", "flash-nearer",
 	"fill-in", "fill-out", "fill-off", "black-in", "gel-on", "gel-off", "filter-on", "filter-off", "tighter", "looser", "off-the-wall", "hss-on",
-	"light-down", "light-up", "sky-down", "sky-up", "cloud-over", "sun-out", // not asked for: it happened
+	"light-down", "light-up", "sky-down", "sky-up", "cloud-over", "sun-out", "flash-lost", // not asked for: it happened
 }
 
 var byPath, byName = index()
