@@ -674,6 +674,8 @@ func (c *Coach) undo(a *answer.Answer, t *Thread, reading hear.Reading) {
 	}
 	last := t.standing()
 	was := c.follower(last, last.Facts, reading)
+	undone := *last
+	t.undone = &undone
 	t.states = t.states[:len(t.states)-1]
 	t.facts = before.Facts
 	a.Facts, a.Heard = before.Facts, fact.HeardJSON(before.Facts)
@@ -684,6 +686,28 @@ func (c *Coach) undo(a *answer.Answer, t *Thread, reading hear.Reading) {
 	a.Changed = changes(was.on.numbers, a.Numbers, reading.Style)
 	a.Headline = c.changed(a.Changed)
 	a.Do = []string{c.book.Phrase("undone")}
+	a.Compose(c.book.Phrase, reading.Style)
+}
+
+// redo puts back the state that the last undo took away, while nothing else was
+// changed since.
+func (c *Coach) redo(a *answer.Answer, t *Thread, reading hear.Reading) {
+	if t.undone == nil {
+		c.plain(a, reading, answer.KindChange, "nothing-to-redo")
+		return
+	}
+	last, next := t.standing(), *t.undone
+	was := c.follower(last, last.Facts, reading)
+	t.push(next)
+	t.facts = next.Facts
+	a.Facts, a.Heard = next.Facts, fact.HeardJSON(next.Facts)
+	c.restate(a, &next, reading)
+	if was == nil || a.Numbers == nil {
+		return
+	}
+	a.Changed = changes(was.on.numbers, a.Numbers, reading.Style)
+	a.Headline = c.changed(a.Changed)
+	a.Do = []string{c.book.Phrase("redone")}
 	a.Compose(c.book.Phrase, reading.Style)
 }
 

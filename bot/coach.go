@@ -14,6 +14,7 @@ package bot
 import (
 	"cmp"
 	"slices"
+	"strings"
 	"time"
 
 	"panelhand/bot/answer"
@@ -113,7 +114,12 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "undo"):
 		c.undo(a, t, reading)
 		c.beside(a, reading, dated(t.facts, m), a.Numbers) // "undo that, and what power": of what stands again
+	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "redo"):
+		c.redo(a, t, reading)
 	case c.question(a, reading, dated(facts, m), c.numbers(t, reading)):
+		if t.standing() != nil {
+			t.facts = unmoved(before, t.facts, reading.Facts)
+		}
 	case a.Kind == answer.KindSafety:
 		c.caution(a, reading, raised)
 	case a.Kind == answer.KindMeaning:
@@ -154,6 +160,23 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	return a
 }
 
+// unmoved is what a thread with a set-up knows after a question: its distances
+// and dials are asked about, not turned.
+func unmoved(before, after, said *fact.Set) *fact.Set {
+	out := after.Clone()
+	for _, row := range fact.Table {
+		_, now := said.Get(row.Path)
+		if !now || !strings.HasPrefix(row.Path, "distance.") && !strings.HasPrefix(row.Path, "camera.") {
+			continue
+		}
+		out.Drop(row.Path)
+		if v, had := before.Get(row.Path); had {
+			out.Put(row.Path, v)
+		}
+	}
+	return out
+}
+
 // numbers is the state of the set-up that stands in a thread; nil where none
 // does. A thread that a store has had has lost it, and it is staged again.
 func (c *Coach) numbers(t *Thread, reading hear.Reading) *answer.Numbers {
@@ -188,7 +211,7 @@ func (c *Coach) unsure(a *answer.Answer, reading hear.Reading) *answer.Answer {
 	case asks("moved"):
 		phrases = []string{"same-look-ask", "same-look-1", "same-look-2"}
 		a.AskBack = c.book.Phrase("same-look-ask")
-	case asks("undo", "again", "more", "less", "keep-it", "what-if", "other-side", "change"):
+	case asks("undo", "redo", "again", "more", "less", "keep-it", "what-if", "other-side", "change"):
 		phrases = append([]string{"none-stands"}, phrases[1:]...)
 	case len(reading.Facts.Choices("ask")) > 0 && !asks("help", "number"):
 		phrases = append([]string{"not-yet"}, phrases[1:]...)

@@ -112,7 +112,7 @@ func (c *Coach) stageBest(verdicts []rules.Verdict, here *situation, last *state
 		here := here
 		if stands {
 			v.Score.Prefer += stickiness
-			here = here.again(last, v.Setup)
+			here = here.again(last, v.Setup, c.distanceMade(last.Plan.Made))
 		}
 		// A set-up that cannot be computed for these facts is no answer; the
 		// next one is.
@@ -127,12 +127,30 @@ func (c *Coach) stageBest(verdicts []rules.Verdict, here *situation, last *state
 // that stands there builds it: a minute's work and a helper's patience.
 const stickiness = 1.5
 
+// distanceMade reports whether a follow-up put the light nearer or farther.
+func (c *Coach) distanceMade(all []made) bool {
+	return slices.ContainsFunc(all, func(m made) bool {
+		a, ok := c.book.Adjustment(m.ID)
+		return ok && slices.ContainsFunc(a.Do, func(mv rules.Move) bool { return mv.What == "distance" })
+	})
+}
+
 // again is the situation for the set-up that stands: the plan's geometry, the
-// dials found anew.
-func (x *situation) again(last *state, setup *rules.Setup) *situation {
+// dials found anew. The distance that a follow-up made stays, while as many are in
+// the picture and nobody says another.
+func (x *situation) again(last *state, setup *rules.Setup, distanced bool) *situation {
 	y := *x
 	y.facts = x.facts.Clone()
 	last.Plan.place(y.facts, setup)
+	were, _ := last.Facts.Number("subject.people")
+	if are, _ := x.facts.Number("subject.people"); distanced && (were == 0 || are == were) {
+		for path, at := range map[string]units.Metres{"distance.panel_subject_m": last.Plan.Given.PanelSubject, "distance.flash_subject_m": last.Plan.Given.FlashSubject} {
+			if v, ok := x.facts.Get(path); at > 0 && (!ok || v.Origin != fact.Said) {
+				y.facts.Drop(path)
+				y.facts.Put(path, fact.Value{Number: float64(at), Origin: fact.Kept})
+			}
+		}
+	}
 	y.stands = &standing{plan: last.Plan, anew: true}
 	return &y
 }

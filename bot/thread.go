@@ -20,6 +20,7 @@ type Thread struct {
 	style  units.Style
 	older  []json.RawMessage // set-ups of before, as the store has them, oldest first
 	states []state           // newest last
+	undone *state            // what the last undo took away
 	last   *answer.Numbers   // of the set-up answered last
 	told   []string          // cautions and assumptions shown so far
 	asked  string            // the question that the last message asked, for "and at f4"
@@ -93,6 +94,7 @@ func (t *Thread) before() (state, bool) {
 }
 
 func (t *Thread) push(s state) {
+	t.undone = nil
 	s.Plan.Made = last(s.Plan.Made, mostMade)
 	for len(t.older)+len(t.states) >= mostStates {
 		if len(t.older) > 0 {
@@ -110,6 +112,7 @@ type kept struct {
 	Facts  *fact.Set         `json:"facts,omitempty"`
 	Style  units.Style       `json:"style"`
 	States []json.RawMessage `json:"states,omitempty"`
+	Undone *state            `json:"undone,omitempty"`
 	Told   []string          `json:"told,omitempty"`
 	Asked  string            `json:"asked,omitempty"`
 
@@ -127,7 +130,7 @@ func (t *Thread) MarshalJSON() ([]byte, error) {
 		}
 		states = append(states, data)
 	}
-	return json.Marshal(kept{t.facts, t.style, states, t.told, t.asked, t.planning, t.training})
+	return json.Marshal(kept{t.facts, t.style, states, t.undone, t.told, t.asked, t.planning, t.training})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote.
@@ -136,7 +139,7 @@ func (t *Thread) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &k); err != nil {
 		return err
 	}
-	*t = Thread{facts: k.Facts, style: k.Style, told: k.Told, asked: k.Asked, planning: k.Planning, training: k.Training}
+	*t = Thread{facts: k.Facts, style: k.Style, undone: k.Undone, told: k.Told, asked: k.Asked, planning: k.Planning, training: k.Training}
 	if n := len(k.States); n > 0 {
 		var s state
 		if err := json.Unmarshal(k.States[n-1], &s); err != nil {
