@@ -505,6 +505,9 @@ func (c *Coach) settle(a *answer.Answer, t *Thread, f *follower, was *staging, r
 		return
 	}
 	f.plan.remember(a.Facts)
+	if t.facts != nil && t.facts != a.Facts { // the kit list may lie under a.Facts
+		f.plan.remember(t.facts)
+	}
 	a.Kind = answer.KindChange
 	c.show(a, f.on, raised, nil, reading)
 	a.Changed = changes(was.numbers, f.on.numbers, reading.Style)
@@ -640,7 +643,7 @@ func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.
 			a.Do = []string{c.book.Phrase("same-still")}
 		}
 	}
-	if told := c.happenings(reading.Facts); a.Rebuilt {
+	if told := c.happenings(reading.Facts, !a.Rebuilt && len(a.Changed) == 0); a.Rebuilt {
 		a.Notes = append(told, a.Notes...)
 	} else if len(told) > 0 {
 		if len(a.Changed) == 0 {
@@ -652,12 +655,17 @@ func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.
 }
 
 // happenings says what to do about what a message tells and nobody asked for:
-// a cloud, light that goes, another wall. The playbook has the words.
-func (c *Coach) happenings(said *fact.Set) []string {
+// a cloud, light that goes, another wall. The playbook has the words, others where
+// nothing of the set-up moves for it.
+func (c *Coach) happenings(said *fact.Set, still bool) []string {
 	var lines []string
 	for _, list := range []string{"turn", "ask"} {
 		for _, choice := range said.Choices(list) {
-			if line := c.book.Phrase("told-" + choice); line != "" {
+			line := c.book.Phrase("told-" + choice)
+			if same := c.book.Phrase("still-" + choice); still && same != "" {
+				line = same
+			}
+			if line != "" {
 				lines = append(lines, line)
 			}
 		}

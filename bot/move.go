@@ -6,6 +6,7 @@ import (
 
 	"panelhand/calc/area"
 	"panelhand/calc/balance"
+	"panelhand/calc/exposure"
 	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -93,8 +94,12 @@ func (m *mover) move(mv rules.Move) refusal {
 	case "aperture":
 		return m.dial(units.ApertureThirds(), (*float64)(&g.Aperture), mv, -0.5, min(widest, float64(g.Aperture)), max(smallest, float64(g.Aperture)))
 	case "shutter":
-		if mv.Word == "sync" {
+		switch mv.Word {
+		case "sync":
 			return m.toSync()
+		case "beat":
+			g.Shutter = exposure.OffBands(g.Shutter)
+			return granted
 		}
 		return m.dial(units.ShutterThirds(), (*float64)(&g.Shutter), mv, 1, 1.0/8000, longestTime)
 	case "nd":

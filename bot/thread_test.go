@@ -101,3 +101,65 @@ func TestUndoAndAsk(t *testing.T) {
 }
 
 func near(x, y float64) bool { return math.Abs(x-y) <= 1e-9*math.Abs(y) }
+
+// TestThreadKnowsItsOwn: what a lead types in a talk is answered from the set-up
+// that stands: its distances, its numbers asked on, what was undone, a wall that
+// differs, a cloud that comes over shade. Numbers: disc rule and hyperfocal of the
+// trade handbook (Q7, Q24), the rest the thread's own.
+func TestThreadKnowsItsOwn(t *testing.T) {
+	coach := houseCoach(t)
+	talk := func(says ...string) *answer.Answer {
+		thread := new(bot.Thread)
+		var a *answer.Answer
+		for _, say := range says {
+			a = coach.Answer(thread, bot.Message{Text: say})
+		}
+		return a
+	}
+	const shade = "open shade, one man, flash through 1m panel, 2 helpers"
+	for _, c := range []struct {
+		says   []string
+		result string
+		value  float64
+	}{
+		{[]string{shade, "how far is the panel?"}, "distance_m", 1.2},
+		{[]string{shade, "softer", "undo", "redo", "how far is the panel?"}, "distance_m", 0.6},
+		{[]string{shade, "softer", "how many does the panel cover at 1.5 m", "how far is the panel?"}, "distance_m", 0.6},
+		{[]string{"85mm f2.8 at 2m, whats the dof", "and at f4"}, "depth_m", 0.127354},
+		{[]string{"85mm f2.8 at 2m, whats the dof", "and at f4", "50mm?", "hyperfocal for that"}, "hyperfocal_m", 20.8833},
+		{[]string{"how far back for a 1.2m panel at 35", "at 50?"}, "flash_panel_m", 2.5},
+	} {
+		a := talk(c.says...)
+		if a.Result == nil || a.Result.Name != c.result || a.Result.Value == nil || math.Abs(*a.Result.Value-c.value) > 0.01*c.value {
+			t.Errorf("%q: %s, want %s %v", c.says, a.Text, c.result, c.value)
+		}
+	}
+	for _, c := range []struct {
+		says []string
+		path string
+		want float64
+	}{
+		{[]string{"shade, flash thru panel at 1.2, two helpers"}, "panel_subject_m", 1.2},
+		{[]string{"shade, f5.6, flash thru panel, panel at 1.4, two helpers"}, "panel_subject_m", 1.4},
+		{[]string{"shade, flash through panel at 1.8, two helpers"}, "aperture", 1.8},
+		{[]string{"station hall, led lamps, flash + 1m panel, helper, f4 1/160 iso 800", "bands in the pics", "light dropped a bit"}, "shutter_s", 1.0 / 100},
+		{[]string{"station hall, led ceiling lamps, moody, flash through 1m panel, f4 1/200 iso 400", "next wall is 1 stop darker, hold the look"}, "shutter_s", 1.0 / 100},
+	} {
+		a := talk(c.says...)
+		if v, _ := a.Numbers.Get(c.path); math.Abs(v-c.want) > 1e-6 {
+			t.Errorf("%q: %s is %v, want %v\n%s", c.says, c.path, v, c.want, a.Text)
+		}
+	}
+	if a := talk(shade, "sun went behind a cloud"); a.Rebuilt || !strings.Contains(a.Text, "Cloud") {
+		t.Errorf("a cloud over shade rebuilds, or is not told:\n%s", a.Text)
+	}
+	if a := talk("sun, one man, translucent 1m panel, helper", "sun went behind a cloud"); !a.Rebuilt || !strings.Contains(a.Text, "Cloud") {
+		t.Errorf("a cloud over sun leaves the scrim up, or is not told:\n%s", a.Text)
+	}
+	if a := talk("overcast, two flashes, 8 people two rows", "one flash died"); a.Facts.Count("flash") != 1 || a.Facts.Has("limits", "no-flash") {
+		t.Errorf("one of two flashes died: %d left", a.Facts.Count("flash"))
+	}
+	if a := talk("overcast, one flash, one man", "the flash died"); a.Facts.Count("flash") != 0 {
+		t.Errorf("the only flash died: %d left", a.Facts.Count("flash"))
+	}
+}

@@ -189,8 +189,8 @@ func movedNames() []string {
 
 // moveWords are what a To may name instead of a quantity.
 var moveWords = map[string][]string{
-	"shutter":     {"sync"},
-	"flash_panel": {"filled"}, // the beam just fills the panel
+	"shutter":     {"sync", "beat"}, // beat: of lamps on the mains
+	"flash_panel": {"filled"},       // the beam just fills the panel
 	"fill":        {"none"},
 	"black":       {"none"},
 	"nd":          {"none"},

@@ -28,6 +28,7 @@ func Merge(thread, said *fact.Set) *fact.Set {
 		return said.Clone()
 	}
 	said = oneLost(thread, said)
+	said = underCover(thread, said)
 	out := thread.Clone()
 	for _, row := range fact.Table {
 		switch row.Kind {
@@ -71,6 +72,21 @@ func oneLost(thread, said *fact.Set) *fact.Set {
 	said.Undeny("flash")
 	said.Remove("limits", "no-flash")
 	said.SetKit(slices.DeleteFunc(slices.Clone(said.Kit()), func(i fact.Item) bool { return i.Kind == "flash" }))
+	return said
+}
+
+// openSky are the kinds of light that a cloud over the sun makes another.
+var openSky = []string{"sun", "dappled", "low-sun", "overcast"}
+
+// underCover keeps the light of shade, a roof or a room where a cloud comes or
+// goes: the cover stays what it was.
+func underCover(thread, said *fact.Set) *fact.Set {
+	kind, ok := thread.Get("light.kind")
+	if !ok || slices.Contains(openSky, kind.Text) || !said.Has("turn", "cloud-over") && !said.Has("turn", "sun-out") {
+		return said
+	}
+	said = said.Clone()
+	said.Drop("light.kind")
 	return said
 }
 
