@@ -127,11 +127,14 @@ func (b *bound) ends(w *rules.Way) {
 	for i := range w.From {
 		to := &w.From[i]
 		rest, ends := strings.CutPrefix(to.Name, "to")
-		if !ends || b.told[to.Name] || to.Else != nil {
+		if !ends || b.told[to.Name] {
 			continue
 		}
 		if slices.ContainsFunc(w.From, func(in rules.Input) bool { return in.Name == "from"+rest && in.Kind == to.Kind && !b.told[in.Name] }) {
 			delete(b.inputs, to.Name)
+			if to.Else != nil {
+				b.missing, b.points = to, b.points+lackPoints
+			}
 		}
 	}
 }

@@ -436,9 +436,7 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 	turned := f.dial()
 	if again || said.Has("ask", "less") {
 		if len(asked) == 0 && !turned && !changesScene(last.Facts, said) && !said.Has("ask", "moved") { // of what, nobody knows
-			c.restate(a, last, reading)
-			a.AskBack, a.Headline = c.book.Phrase("less-of-what"), c.book.Phrase("less-of-what")
-			a.Compose(c.book.Phrase, reading.Style)
+			c.lessOfWhat(a, last, reading)
 			return
 		}
 	}
@@ -452,11 +450,22 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 		f.adjust(asked, again || len(asked) > 0 && slices.Equal(asked, last.Asked))
 	}
 	a.Asked, a.Stood = f.asked, f.stood
+	if said.Has("ask", "less") && len(asking(said)) == 0 && len(f.made) == 0 {
+		c.lessOfWhat(a, last, reading)
+		return
+	}
 	if len(f.made) == 0 && len(f.refused) == 0 && !turned {
 		c.relight(a, t, was, reading, full)
 		return
 	}
 	c.settle(a, t, f, was, reading)
+}
+
+// lessOfWhat asks back where there is nothing to take less of.
+func (c *Coach) lessOfWhat(a *answer.Answer, last *state, reading hear.Reading) {
+	c.restate(a, last, reading)
+	a.AskBack, a.Headline = c.book.Phrase("less-of-what"), c.book.Phrase("less-of-what")
+	a.Compose(c.book.Phrase, reading.Style)
 }
 
 // holdsBackground answers a background that is told to have changed by what puts
@@ -643,6 +652,9 @@ func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.
 			a.Do = []string{c.book.Phrase("same-still")}
 		}
 	}
+	if n := len(t.states); !a.Rebuilt && len(a.Changed) == 0 && n > 1 { // "undo" takes back what moved
+		t.states = append(t.states[:n-2], t.states[n-1])
+	}
 	if told := c.happenings(reading.Facts, !a.Rebuilt && len(a.Changed) == 0); a.Rebuilt {
 		a.Notes = append(told, a.Notes...)
 	} else if len(told) > 0 {
@@ -659,7 +671,7 @@ func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.
 // nothing of the set-up moves for it.
 func (c *Coach) happenings(said *fact.Set, still bool) []string {
 	var lines []string
-	for _, list := range []string{"turn", "ask"} {
+	for _, list := range []string{"turn", "ask", "hazards"} {
 		for _, choice := range said.Choices(list) {
 			line := c.book.Phrase("told-" + choice)
 			if same := c.book.Phrase("still-" + choice); still && same != "" {
