@@ -354,6 +354,8 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 		note, _ := answer.Fill(c.book.Phrase("note-off"), s.numbers, s.lengths, reading.Style)
 		if buy := slices.IndexFunc(s.solution.Buys, func(b balance.Change) bool { return !said(b, reading.Facts) }); buy >= 0 {
 			note += " " + c.buy(s.solution.Buys[buy], reading)
+		} else if len(s.solution.Buys) > 0 { // every dial was told: one of them, then
+			note += " " + c.buy(s.solution.Buys[0], reading)
 		}
 		notes = append(notes, note)
 	} else if is := s.solution.Levels.Background; (s.stands == nil || s.stands.anew) && is-s.tones.background > brightBackground && is > tellBackground && !strings.Contains(s.told, "{background_stops}") {

@@ -80,6 +80,9 @@ func (r *reader) stopsAt(i int) (stops float64, end int) {
 	if shares[r.at(j-1).text] == click && j > i+1 && r.at(j).in("too", "over", "under", "brighter", "darker", "hotter") {
 		return v, j // "a third too hot": of a stop
 	}
+	if j > i && v <= 6 && r.at(j).in("under", "over") && r.at(j+1).kind != wordToken && r.at(j+1).kind != numberToken && r.toks[i].kind == numberToken {
+		return v, j // "2 under, f4": said of a frame, and of nothing else
+	}
 	unit, ok := stopWords[r.at(j).text]
 	if !ok || r.at(j).kind != wordToken || r.at(j).is("ev") && v > 3 || r.at(j+1).in("nd", "filter") || j == i {
 		return 0, i
