@@ -67,7 +67,9 @@ func (r *reader) planned() bool {
 
 // scheduled reports whether a day stands right before hours from and to.
 func (r *reader) scheduled() bool {
-	return slices.ContainsFunc(r.marks, func(m mark) bool { return m.is(date) && r.hoursFrom(r.skip(m.end, ",", "from")) })
+	return slices.ContainsFunc(r.marks, func(m mark) bool {
+		return m.is(date) && r.hoursFrom(r.skip(m.end, ",", "from", "morning", "afternoon", "evening"))
+	})
 }
 
 // window writes hours from and to, in minutes since midnight. One that ends
@@ -151,12 +153,12 @@ func (r *reader) bareHours(k int) {
 		from, to, last = m.q.v, r.marks[next].q.v, next
 	}
 	end := r.marks[last].end
-	if !r.hour(from) || !r.hour(to) || from == to || !(end >= len(r.toks) || r.at(end).pauses() || r.at(end).in("on", "at", "in", "with", "and", "for", "+", "h") || placeNouns[r.at(end).text] || placeNouns[r.at(end+1).text] || r.markStarting(end) >= 0 && r.marks[r.owner[end]].is(date)) {
+	if !r.hour(from) || !r.hour(to) || from == to || !(end >= len(r.toks) || r.at(end).pauses() || r.at(end).in("on", "at", "in", "with", "and", "for", "+", "h", "lat", "latitude", "near", "by") || r.isDateBefore(m.start) && r.counts(end) || placeNouns[r.at(end).text] || placeNouns[r.at(end+1).text] || r.markStarting(end) >= 0 && r.marks[r.owner[end]].is(date)) {
 		return
 	}
 	typed := r.typed(m.start, end)
 	switch {
-	case from < 8 && to <= 12 && from < to: // a crew that means dawn says so
+	case from < 8 && to <= 12 && from < to && !r.before(m.start, 3, "morning", "dawn", "sunrise", "breakfast"): // a crew that means dawn says so
 		from, to = from+12, to+12
 		r.say(fmt.Sprintf("I took “%s” as %s to %s; say am if you meant the morning.", typed, hhmm(int(from*60)), hhmm(int(to*60)%(24*60))))
 	case to < from && from < 12:
@@ -199,20 +201,32 @@ func (r *reader) framesBeside(k int) {
 		at--
 	}
 	full, more := r.at(at).num*r.marks[k].q.v, false
-	for j := k + 1; j < len(r.marks); j++ {
-		m := &r.marks[j]
-		if m.word != nil || !(m.is(fraction) || m.is(power)) || m.q.v <= 0 || m.q.v > 1 || !r.at(m.start-1).in("at", "on", "with") {
+	for i := r.marks[k].end; i < len(r.toks); i++ {
+		share, m := 0.0, (*mark)(nil)
+		if r.at(i).is("full") && !r.at(i+1).in("sets", "stops", "stop") { // 20 full, 20 at full power
+			share = 1
+		} else if r.owner[i] >= 0 && r.marks[r.owner[i]].start == i {
+			if m = &r.marks[r.owner[i]]; (m.is(fraction) || m.is(power)) && m.q.v <= 1 {
+				share = m.q.v
+			}
+		}
+		if share <= 0 {
 			continue
 		}
-		n := m.start - 2
+		n := i - 1
+		if r.at(n).in("at", "on", "with", "@") {
+			n--
+		}
 		if r.at(n).in("frames", "frame", "shots", "pictures", "photos", "pops", "flashes", "images", "more") {
 			n--
 		}
-		if r.at(n).kind != numberToken || r.at(n).num != math.Trunc(r.at(n).num) {
+		if r.at(n).kind != numberToken || r.at(n).num != math.Trunc(r.at(n).num) || r.owner[n] >= 0 && r.marks[r.owner[n]].word == nil && !r.marks[r.owner[n]].is(bareNumber) { // f/4 at 1/200
 			continue
 		}
-		m.used, more = true, true
-		full += r.at(n).num * m.q.v
+		if more = true; m != nil {
+			m.used = true
+		}
+		full += r.at(n).num * share
 	}
 	if more {
 		r.put("plan.full", full, r.span(at, r.marks[k].end))
@@ -240,6 +254,19 @@ func (r *reader) site() {
 }
 
 func (r *reader) isDate(i int) bool { return r.owner[i] >= 0 && r.marks[r.owner[i]].is(date) }
+
+// counts reports whether a count of its own begins at a token: "2-6 two people".
+func (r *reader) counts(i int) bool {
+	_, number := r.numeral(i)
+	return number && r.at(i+1).kind == wordToken
+}
+
+// isDateBefore reports whether a day stands right before a token.
+func (r *reader) isDateBefore(i int) bool {
+	for i--; r.at(i).in(",", "from", "morning", "afternoon", "evening"); i-- {
+	}
+	return i >= 0 && r.isDate(i)
+}
 
 var weekdays = []string{"sunday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday"}
 
