@@ -102,7 +102,7 @@ var politely = []string{"show", "me", "us", "the", "our", "please", "pls", "give
 
 // wondering are the words by which an order is put as a question: "what are the
 // hand signals again", "what do i learn the first week".
-var wondering = []string{"what", "whats", "are", "is", "were", "again", "i", "do", "learn", "can", "could", "you", "remind", "of", "about", "tell", "list", "have", "to", "know", "by", "heart", "on", "in"}
+var wondering = []string{"what", "whats", "are", "is", "were", "again", "i", "do", "learn", "can", "could", "you", "remind", "of", "about", "tell", "list", "have", "to", "know", "by", "heart"}
 
 // without is a message less the words of lists.
 func without(words []string, lists ...[]string) []string {
@@ -119,9 +119,9 @@ func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Messa
 	words := strings.Fields(hear.Plain(m.Text))
 	bare := without(words, politely)
 	plain := strings.Join(bare, " ")
-	core := strings.Join(without(bare, wondering), " ")
+	core := strings.Join(without(bare, wondering, []string{"in", "on"}), " ")
 	dayAsked := dayNumber(words)
-	onlyDay := dayAsked > 0 && len(without(bare, wondering, []string{"first", "week", "training"})) == 2
+	onlyDay := dayAsked > 0 && len(without(bare, wondering, []string{"first", "week", "training", "in", "on"})) == 2
 	tr := &t.training
 	asked := orders[plain]
 	if asked == noOrder {
@@ -272,21 +272,21 @@ func (c *Coach) card(words []string, plain string) *rules.Card {
 }
 
 // signalling are the words around a call whose meaning is asked.
-var signalling = []string{"mean", "means", "meaning", "say", "says", "said", "when", "lead", "if", "does", "did", "signal", "sign", "call", "calls", "shouts", "shows", "he", "she", "an", "and"}
+var signalling = []string{"mean", "means", "meaning", "say", "says", "said", "when", "lead", "if", "does", "did", "signal", "sign", "call", "calls", "shouts", "shows", "he", "she", "an", "and", "that", "it"}
 
 // call finds the line of a card whose call is asked after, "what does a fist mean",
-// unless it is a word of the trade as well.
+// unless it is one word, and one of the trade as well.
 func (c *Coach) call(words []string, text string) string {
 	asks := slices.ContainsFunc(words, func(w string) bool { return slices.Contains(signalling[:6], w) })
 	core := without(words, politely, wondering, signalling)
-	if len(core) == 0 || !asks && (len(core) < 2 || !strings.HasSuffix(strings.TrimSpace(text), "?")) || len(c.termsIn(text)) > 0 {
+	if len(core) == 0 || !asks && (len(core) < 2 || !strings.HasSuffix(strings.TrimSpace(text), "?")) || len(core) < 2 && len(c.termsIn(text)) > 0 {
 		return ""
 	}
 	said := strings.Join(core, " ")
 	for i := range c.book.Cards {
 		for _, line := range c.book.Cards[i].Lines {
 			for _, one := range append(strings.Split(line.Call.Value, "/"), line.Call.Value) {
-				if strings.Join(without(strings.Fields(hear.Plain(one)), politely, wondering), " ") == said {
+				if strings.Join(without(strings.Fields(hear.Plain(one)), politely, wondering, signalling), " ") == said {
 					return line.Call.Value + ": " + line.Means.Value
 				}
 			}

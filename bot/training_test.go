@@ -70,6 +70,9 @@ var trainings = map[string][]trained{
 		{"what does a fist mean", answer.KindDrill, ""},
 		{"crossed forearms?", answer.KindDrill, ""},
 		{"what do i do when lead says cord", answer.KindDrill, ""},
+		{"what does a flat palm mean", answer.KindDrill, ""},
+		{"the lead said lap what is that", answer.KindDrill, ""},
+		{"what do i learn in the first week", answer.KindDrill, ""},
 		{"show me the stops i have to know by heart", answer.KindDrill, ""},
 		{"whats my score", answer.KindDrill, ""},
 		{"what does feather mean", answer.KindMeaning, ""}, // a word of the trade is explained as ever
