@@ -70,15 +70,15 @@ const (
 )
 
 var orders = map[string]order{
-	"week": showWeek, "first week": showWeek, "week one": showWeek, "week 1": showWeek, "training week": showWeek, "training": showWeek, "training plan": showWeek,
+	"week": showWeek, "first week": showWeek, "week one": showWeek, "week 1": showWeek, "training week": showWeek, "training": showWeek, "training plan": showWeek, "im new": showWeek, "im new here": showWeek, "new here": showWeek,
 	"my progress": showProgress, "my week": showProgress, "my drills": showProgress, "my marks": showProgress, "progress": showProgress, "how am i doing": showProgress,
-	"my score": showProgress, "my scores": showProgress, "score": showProgress, "my results": showProgress, "how did i do": showProgress, "how am i getting on": showProgress,
+	"my score": showProgress, "my scores": showProgress, "score": showProgress, "how many right": showProgress, "how many right so far": showProgress, "my results": showProgress, "how did i do": showProgress, "how am i getting on": showProgress,
 	"share my week": shareWeek, "share my progress": shareWeek, "share my drills": shareWeek,
 	"keep my week private": hideWeek, "keep my progress private": hideWeek, "keep my drills private": hideWeek, "stop sharing my week": hideWeek, "dont share my week": hideWeek, "unshare my week": hideWeek,
 	"crew week": crewWeek, "crews week": crewWeek, "team week": crewWeek, "teams week": crewWeek, "crew progress": crewWeek,
 	"hint": hintDrill, "a hint": hintDrill, "clue": hintDrill, "any hint": hintDrill, "need hint": hintDrill, "i need hint": hintDrill,
 	"stop quizzing": endDrills, "stop quiz": endDrills, "stop drill": endDrills, "stop drills": endDrills, "stop drilling": endDrills, "stop testing": endDrills, "stop asking": endDrills, "end quiz": endDrills, "end drill": endDrills, "quit": endDrills, "quit quiz": endDrills,
-	"no more questions": endDrills, "no more drills": endDrills, "enough for today": endDrills, "enough questions": endDrills, "im done for today": endDrills, "thats all for today": endDrills, "done for today": endDrills,
+	"no more questions": endDrills, "no more drills": endDrills, "enough": endDrills, "enough for today": endDrills, "enough questions": endDrills, "im done for today": endDrills, "thats all for today": endDrills, "done for today": endDrills,
 	"pass mark": passMark, "pass marks": passMark,
 	"next": nextDrill, "next one": nextDrill, "next question": nextDrill, "another": nextDrill, "another one": nextDrill, "another question": nextDrill, "one more": nextDrill, "more": nextDrill, "again": nextDrill, "go on": nextDrill,
 }
@@ -102,7 +102,7 @@ var politely = []string{"show", "me", "us", "the", "our", "please", "pls", "give
 
 // wondering are the words by which an order is put as a question: "what are the
 // hand signals again", "what do i learn the first week".
-var wondering = []string{"what", "whats", "are", "is", "were", "again", "i", "do", "learn", "can", "could", "you", "remind", "of", "about", "tell", "list", "have", "to", "know", "by", "heart"}
+var wondering = []string{"what", "whats", "are", "is", "were", "again", "i", "do", "learn", "can", "could", "should", "you", "remind", "of", "about", "tell", "list", "have", "to", "know", "by", "heart"}
 
 // without is a message less the words of lists.
 func without(words []string, lists ...[]string) []string {

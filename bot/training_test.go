@@ -75,6 +75,9 @@ var trainings = map[string][]trained{
 		{"what do i learn in the first week", answer.KindDrill, ""},
 		{"show me the stops i have to know by heart", answer.KindDrill, ""},
 		{"whats my score", answer.KindDrill, ""},
+		{"how many right so far", answer.KindDrill, ""},
+		{"im new here what should i know", answer.KindDrill, ""},
+		{"which stops are absolute?", answer.KindDrill, ""},
 		{"what does feather mean", answer.KindMeaning, ""}, // a word of the trade is explained as ever
 		{"what are stops", answer.KindMeaning, ""},         // those of light
 		{"fist", answer.KindUnsure, ""},
@@ -82,11 +85,12 @@ var trainings = map[string][]trained{
 	"a hint leaves the question open, an end does not": {
 		{"quiz me on ratio", answer.KindDrill, "?"},
 		{"give me a hint", answer.KindDrill, "?"},
-		{"dunno", answer.KindDrill, "not yet"},
+		{"no clue sorry", answer.KindDrill, "not yet"},
 		{"quiz me on thunder", answer.KindDrill, "?"},
 		{"hint", answer.KindDrill, "?"},
 		{"stop quizzing me", answer.KindDrill, ""}, // not the stop that was asked for
 		{"stop", answer.KindUnsure, ""},
+		{"enough", answer.KindDrill, ""},
 	},
 	"an order is not a drill": {
 		{"day 2", answer.KindDrill, ""},

@@ -142,11 +142,14 @@ type reader struct {
 // passes are the whole messages that give a question up.
 var passes = wordSet("pass skip dunno idk")
 
-var passPhrases = []string{"i dont know", "dont know", "no idea", "no clue", "give up", "i give up", "tell me", "show me", "whats the answer", "what is the answer", "not sure", "im not sure", "i pass", "show the answer", "no idea sorry"}
+// sorry are the words around giving up.
+var sorry = wordSet("sorry pls please really honestly mate oh um hmm")
+
+var passPhrases = []string{"i dont know", "dont know", "no idea", "no clue", "give up", "i give up", "tell me", "show me", "whats the answer", "what is the answer", "not sure", "im not sure", "i pass", "show the answer"}
 
 // read takes an answer apart. Words of the question say nothing new in it.
 func read(text, question string, expected class) reply {
-	plain := hear.Plain(text)
+	plain := strings.Join(slices.DeleteFunc(strings.Fields(hear.Plain(text)), func(w string) bool { return sorry[w] }), " ")
 	if passes[plain] || slices.Contains(passPhrases, plain) {
 		return reply{passed: true}
 	}
