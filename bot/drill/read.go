@@ -371,7 +371,7 @@ func (r *reader) clicksBeside(stops float64, i int) (float64, int) {
 	if end == j && r.at(j) == "a" {
 		v, end = 1, j+1
 	}
-	if end > j && (r.at(end) == "click" || r.at(end) == "clicks") && v < 3 {
+	if end > j && (r.at(end) == "click" || r.at(end) == "clicks") {
 		return stops + v/3, end + 1
 	}
 	return stops, i
