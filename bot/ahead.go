@@ -364,6 +364,9 @@ func sentence(s string) string {
 	return strings.ToUpper(string(r[:1])) + string(r[1:]) + "."
 }
 
+// longNight is the longest stretch past midnight that is believed.
+const longNight = 14 * time.Hour
+
 // hours finds the stretch that is planned: what was said, the light that was
 // asked for, or the whole day.
 func (p *planning) hours() bool {
@@ -408,6 +411,10 @@ func (p *planning) hours() bool {
 		p.to = date.On(end, p.zone)
 		if started && end <= start {
 			p.to = date.On(end+24*60, p.zone)
+			if p.to.Sub(p.from) > longNight { // rather typed the wrong way round
+				p.from, p.to = date.On(end, p.zone), date.On(start, p.zone)
+				p.assume("plan.start", p.from.Format(clockForm), p.say("plan-took-round", "from", p.from.Format(clockForm), "to", p.to.Format(clockForm)))
+			}
 		}
 	} else {
 		switch {
@@ -681,6 +688,10 @@ func (p *planning) batteries() {
 		return
 	}
 	power, _ := p.facts.Number("plan.power")
+	phrase := "plan-batteries"
+	if sum, several := p.facts.Number("plan.full"); several {
+		frames, power, phrase = sum, 1, "plan-batteries-sum"
+	}
 	if item, ok := p.facts.Item("flash", "strobe"); power == 0 && ok {
 		power = item.Power
 	}
@@ -701,7 +712,7 @@ func (p *planning) batteries() {
 	if cold {
 		coldly = p.book.Phrase("plan-batteries-cold")
 	}
-	text := strings.Replace(p.book.Phrase("plan-batteries"), "{cold}", coldly, 1)
+	text := strings.Replace(p.book.Phrase(phrase), "{cold}", coldly, 1)
 	text = filled(text, p.values, "frames", whole(frames), "power", units.Fraction(power).String(), "full", strconv.FormatFloat(tenth(cells.Full), 'f', -1, 64), "sets", counted(cells.Sets, "set"), "per_set", whole(flash.AssumedFlashes), "carry", counted(cells.Sets+1, "set"))
 	if have, ok := p.facts.Number("plan.sets"); ok {
 		if short := cells.Sets + 1 - int(have); short > 0 {

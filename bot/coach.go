@@ -130,7 +130,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		default:
 			c.meaning(a, reading, m.Text)
 		}
-	case a.Kind == answer.KindPlan:
+	case a.Kind == answer.KindPlan, ahead(reading.Facts):
 		t.planning = true
 		c.plan(a, reading, facts, m)
 	case a.Kind == answer.KindHelp:

@@ -53,6 +53,14 @@ func replans(said *fact.Set) bool {
 	})
 }
 
+// ahead reports whether a message is of a day rather than of a picture: it says where on the
+// earth, or from when to when on a day, in how many frames.
+func ahead(said *fact.Set) bool {
+	has := func(path string) bool { _, ok := said.Get(path); return ok }
+	return has("where.lat") || has("where.lon") ||
+		has("plan.start") && has("plan.end") && (has("when.date") || has("plan.frames") || has("plan.spots"))
+}
+
 // follows reports whether a message turns something of the set-up that stands.
 func follows(said *fact.Set) bool {
 	if len(said.Choices("turn")) > 0 {

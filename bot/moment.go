@@ -4,6 +4,7 @@ import (
 	"strings"
 	"time"
 
+	"panelhand/bot/day"
 	"panelhand/rules/fact"
 )
 
@@ -17,8 +18,16 @@ func dated(facts *fact.Set, m Message) *fact.Set {
 	if m.Zone != "" {
 		facts.Put("when.zone", fact.Value{Text: m.Zone, Origin: fact.Assumed})
 	}
-	if !m.Now.IsZero() {
-		facts.Put("when.date", fact.Value{Text: m.Now.Format("2006-01-02"), Origin: fact.Assumed})
+	if m.Now.IsZero() {
+		return facts
+	}
+	facts.Put("when.date", fact.Value{Text: m.Now.Format("2006-01-02"), Origin: fact.Assumed})
+	if said, ok := facts.Get("when.date"); ok { // "tomorrow", "saturday": seen from now
+		if d, _, err := day.Resolve(said.Text, m.Now, (&known{facts: facts}).zone()); err == nil {
+			said.Text = d.On(0, time.UTC).Format(time.DateOnly)
+			facts.Drop("when.date")
+			facts.Put("when.date", said)
+		}
 	}
 	return facts
 }

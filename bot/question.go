@@ -30,6 +30,8 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 	case best != nil && best.answers(reading):
 		a.Kind = answer.KindNumber
 		c.tellNumber(a, reading, best)
+	case lacking != nil && ahead(reading.Facts) && !lacking.told["lat"]: // of the day, and a plan tells more
+		return false
 	case lacking != nil && reading.Asking && lacking.ask.Points >= plainly && (len(lacking.told) > 0 || !saysLight(reading.Facts)) && !lit(reading.Facts) && !reading.Facts.Has("ask", "permission") && !termAsked(reading):
 		a.Kind, a.AskBack, a.Headline = answer.KindNumber, lacking.missing.Ask, lacking.missing.Ask
 		c.cautionsAt(a, reading)

@@ -64,14 +64,22 @@ const (
 	hideWeek
 	crewWeek
 	nextDrill
+	hintDrill
+	endDrills
+	passMark
 )
 
 var orders = map[string]order{
-	"week": showWeek, "first week": showWeek, "week one": showWeek, "week 1": showWeek, "training week": showWeek, "training": showWeek, "training plan": showWeek,
+	"week": showWeek, "first week": showWeek, "week one": showWeek, "week 1": showWeek, "training week": showWeek, "training": showWeek, "training plan": showWeek, "im new": showWeek, "im new here": showWeek, "new here": showWeek,
 	"my progress": showProgress, "my week": showProgress, "my drills": showProgress, "my marks": showProgress, "progress": showProgress, "how am i doing": showProgress,
+	"my score": showProgress, "my scores": showProgress, "score": showProgress, "how many right": showProgress, "how many right so far": showProgress, "my results": showProgress, "how did i do": showProgress, "how am i getting on": showProgress,
 	"share my week": shareWeek, "share my progress": shareWeek, "share my drills": shareWeek,
 	"keep my week private": hideWeek, "keep my progress private": hideWeek, "keep my drills private": hideWeek, "stop sharing my week": hideWeek, "dont share my week": hideWeek, "unshare my week": hideWeek,
 	"crew week": crewWeek, "crews week": crewWeek, "team week": crewWeek, "teams week": crewWeek, "crew progress": crewWeek,
+	"hint": hintDrill, "a hint": hintDrill, "clue": hintDrill, "any hint": hintDrill, "need hint": hintDrill, "i need hint": hintDrill,
+	"stop quizzing": endDrills, "stop quiz": endDrills, "stop drill": endDrills, "stop drills": endDrills, "stop drilling": endDrills, "stop testing": endDrills, "stop asking": endDrills, "end quiz": endDrills, "end drill": endDrills, "quit": endDrills, "quit quiz": endDrills,
+	"no more questions": endDrills, "no more drills": endDrills, "enough": endDrills, "enough for today": endDrills, "enough questions": endDrills, "im done for today": endDrills, "thats all for today": endDrills, "done for today": endDrills,
+	"pass mark": passMark, "pass marks": passMark,
 	"next": nextDrill, "next one": nextDrill, "next question": nextDrill, "another": nextDrill, "another one": nextDrill, "another question": nextDrill, "one more": nextDrill, "more": nextDrill, "again": nextDrill, "go on": nextDrill,
 }
 
@@ -90,7 +98,18 @@ func dayNumber(words []string) int {
 }
 
 // politely are words around an order that change nothing of it.
-var politely = []string{"show", "me", "us", "the", "our", "please", "pls", "give", "see", "card", "a"}
+var politely = []string{"show", "me", "us", "the", "our", "please", "pls", "give", "see", "card", "a", "thanks", "ty", "ok"}
+
+// wondering are the words by which an order is put as a question: "what are the
+// hand signals again", "what do i learn the first week".
+var wondering = []string{"what", "whats", "are", "is", "were", "again", "i", "do", "learn", "can", "could", "should", "you", "remind", "of", "about", "tell", "list", "have", "to", "know", "by", "heart"}
+
+// without is a message less the words of lists.
+func without(words []string, lists ...[]string) []string {
+	return slices.DeleteFunc(slices.Clone(words), func(w string) bool {
+		return slices.ContainsFunc(lists, func(list []string) bool { return slices.Contains(list, w) })
+	})
+}
 
 // train answers what belongs to training: an order for a drill, an answer to the
 // one that is open, a day of the first week, a card. It is false for any other
@@ -98,10 +117,16 @@ var politely = []string{"show", "me", "us", "the", "our", "please", "pls", "give
 // a fact of the thread.
 func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Message) bool {
 	words := strings.Fields(hear.Plain(m.Text))
-	bare := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return slices.Contains(politely, w) })
+	bare := without(words, politely)
 	plain := strings.Join(bare, " ")
+	core := strings.Join(without(bare, wondering, []string{"in", "on"}), " ")
+	dayAsked := dayNumber(words)
+	onlyDay := dayAsked > 0 && len(without(bare, wondering, []string{"first", "week", "training", "in", "on"})) == 2
 	tr := &t.training
 	asked := orders[plain]
+	if asked == noOrder {
+		asked = orders[core]
+	}
 	now := m.When
 	if now.IsZero() {
 		now = m.Now
@@ -111,7 +136,18 @@ func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Messa
 	}
 	dangerous := stops(c.book.Raise(rules.Env{Facts: reading.Facts}))
 	topic := drill.Topic(c.book, m.Text)
-	switch day, ok := c.book.DayOf(dayNumber(bare)); {
+	switch day, ok := c.book.DayOf(dayAsked); {
+	case asked == endDrills && tr.Asked > 0 && !dangerous:
+		tr.Open, tr.Aside = nil, true
+		c.say(a, c.book.Phrase("drill-ended"))
+	case asked == hintDrill && tr.Open != nil && !dangerous:
+		hint := drill.Hint(c.book, *tr.Open)
+		if hint == "" {
+			hint = c.book.Phrase("drill-no-hint")
+		}
+		question, _ := tr.Open.Text(c.book)
+		a.Drill = &answer.Drill{Question: question}
+		c.say(a, hint)
 	case tr.Open != nil && c.mark(a, t, m, now, dangerous):
 	case reading.Facts.Has("ask", "drill") && (!dangerous || len(topic) > 0 && len(words) <= mostTopic && !strings.Contains(m.Text, "?")):
 		if ok {
@@ -123,8 +159,10 @@ func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Messa
 		return false
 	case asked == nextDrill && tr.Asked > 0 && !tr.Aside:
 		c.ask(a, t, m, now)
-	case ok && len(bare) == 2 && bare[0] == "day":
+	case ok && onlyDay:
 		c.tellDay(a, day)
+	case asked == passMark && len(c.book.Days) > 0:
+		c.tellDay(a, &c.book.Days[len(c.book.Days)-1])
 	case asked == showWeek && len(c.book.Days) > 0:
 		c.tellWeek(a)
 	case asked == showProgress, asked == shareWeek, asked == hideWeek:
@@ -137,11 +175,22 @@ func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Messa
 		c.tellCrew(a, drill.Weeks(tr.People, now), m.Lead)
 	default:
 		card := c.card(words, plain)
+		if card == nil && core != "" {
+			card = c.card(nil, core)
+		}
+		call := ""
 		if card == nil {
+			call = c.call(words, m.Text)
+		}
+		switch {
+		case card != nil:
+			c.tellCard(a, card)
+		case call != "":
+			c.say(a, call)
+		default:
 			tr.Aside = tr.Open != nil
 			return false
 		}
-		c.tellCard(a, card)
 	}
 	a.Kind, a.Unheard = answer.KindDrill, nil
 	if a.Facts = t.facts; a.Facts == nil {
@@ -179,7 +228,7 @@ func (c *Coach) ask(a *answer.Answer, t *Thread, m Message, now time.Time) {
 func (c *Coach) mark(a *answer.Answer, t *Thread, m Message, now time.Time, dangerous bool) bool {
 	tr := &t.training
 	marked, ok := drill.Reply(c.book, *tr.Open, m.Text)
-	if !ok || dangerous && marked.Mark != drill.StopRight {
+	if !ok || dangerous && marked.Mark != drill.StopRight && !marked.Degrees {
 		return false
 	}
 	if tr.Aside && t.standing() != nil && marked.Why != "passed" && !strings.HasPrefix(strings.ToLower(strings.TrimSpace(m.Text)), "answer:") {
@@ -220,6 +269,30 @@ func (c *Coach) card(words []string, plain string) *rules.Card {
 		}
 	}
 	return nil
+}
+
+// signalling are the words around a call whose meaning is asked.
+var signalling = []string{"mean", "means", "meaning", "say", "says", "said", "when", "lead", "if", "does", "did", "signal", "sign", "call", "calls", "shouts", "shows", "he", "she", "an", "and", "that", "it"}
+
+// call finds the line of a card whose call is asked after, "what does a fist mean",
+// unless it is one word, and one of the trade as well.
+func (c *Coach) call(words []string, text string) string {
+	asks := slices.ContainsFunc(words, func(w string) bool { return slices.Contains(signalling[:6], w) })
+	core := without(words, politely, wondering, signalling)
+	if len(core) == 0 || !asks && (len(core) < 2 || !strings.HasSuffix(strings.TrimSpace(text), "?")) || len(core) < 2 && len(c.termsIn(text)) > 0 {
+		return ""
+	}
+	said := strings.Join(core, " ")
+	for i := range c.book.Cards {
+		for _, line := range c.book.Cards[i].Lines {
+			for _, one := range append(strings.Split(line.Call.Value, "/"), line.Call.Value) {
+				if strings.Join(without(strings.Fields(hear.Plain(one)), politely, wondering, signalling), " ") == said {
+					return line.Call.Value + ": " + line.Means.Value
+				}
+			}
+		}
+	}
+	return ""
 }
 
 // say makes lines the whole answer, the first its headline.

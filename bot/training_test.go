@@ -62,6 +62,36 @@ var trainings = map[string][]trained{
 		{"pass", answer.KindDrill, "not yet"},
 		{"another one", answer.KindDrill, "?"},
 	},
+	"orders put as questions": {
+		{"what do i learn the first week", answer.KindDrill, ""},
+		{"first week day 5", answer.KindDrill, ""},
+		{"pass mark?", answer.KindDrill, ""},
+		{"what are the hand signals again", answer.KindDrill, ""},
+		{"what does a fist mean", answer.KindDrill, ""},
+		{"crossed forearms?", answer.KindDrill, ""},
+		{"what do i do when lead says cord", answer.KindDrill, ""},
+		{"what does a flat palm mean", answer.KindDrill, ""},
+		{"the lead said lap what is that", answer.KindDrill, ""},
+		{"what do i learn in the first week", answer.KindDrill, ""},
+		{"show me the stops i have to know by heart", answer.KindDrill, ""},
+		{"whats my score", answer.KindDrill, ""},
+		{"how many right so far", answer.KindDrill, ""},
+		{"im new here what should i know", answer.KindDrill, ""},
+		{"which stops are absolute?", answer.KindDrill, ""},
+		{"what does feather mean", answer.KindMeaning, ""}, // a word of the trade is explained as ever
+		{"what are stops", answer.KindMeaning, ""},         // those of light
+		{"fist", answer.KindUnsure, ""},
+	},
+	"a hint leaves the question open, an end does not": {
+		{"quiz me on ratio", answer.KindDrill, "?"},
+		{"give me a hint", answer.KindDrill, "?"},
+		{"no clue sorry", answer.KindDrill, "not yet"},
+		{"quiz me on thunder", answer.KindDrill, "?"},
+		{"hint", answer.KindDrill, "?"},
+		{"stop quizzing me", answer.KindDrill, ""}, // not the stop that was asked for
+		{"stop", answer.KindUnsure, ""},
+		{"enough", answer.KindDrill, ""},
+	},
 	"an order is not a drill": {
 		{"day 2", answer.KindDrill, ""},
 		{"day 9", answer.KindUnsure, ""},

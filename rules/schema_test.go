@@ -6,6 +6,8 @@ import (
 	"io/fs"
 	"math"
 	"path"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -48,6 +50,9 @@ func accepts(schema map[string]any, v any, at string) string {
 			if !ok && schema["additionalProperties"] == false {
 				return at + ": unknown key " + key
 			}
+			if others, all := schema["additionalProperties"].(map[string]any); !ok && all {
+				one = others
+			}
 			if bad := accepts(one, value, at+"."+key); bad != "" {
 				return bad
 			}
@@ -82,6 +87,12 @@ func accepts(schema map[string]any, v any, at string) string {
 	case string:
 		if !kinds["string"] {
 			return at + ": a text"
+		}
+		if words, closed := schema["enum"].([]any); closed && !slices.Contains(words, any(v)) {
+			return at + ": no such choice as " + v
+		}
+		if pattern, ok := schema["pattern"].(string); ok && !regexp.MustCompile(pattern).MatchString(v) {
+			return at + ": not of the form of " + v
 		}
 	case nil:
 		return at + ": nothing"
@@ -168,6 +179,57 @@ func TestSchemasRefuse(t *testing.T) {
 	} {
 		if accepts(schemaFor(t, c.name), plain(t, []byte(c.text)), c.name) == "" {
 			t.Errorf("%s is accepted:\n%s", c.name, c.text)
+		}
+	}
+}
+
+// Every key with a closed list: a word of the list is taken, one beside it is not.
+func TestSchemasKnowTheChoices(t *testing.T) {
+	const word = "- word: a\n  say: [a]\n  means: {MEANS}\n  hears: {a b: {MEANS}}\n"
+	const setup = "- setup: a\n  title: T\n  technique: [edge]\n  serves: {softer: 2}\n  why: W\n  source: S\n"
+	const caution = "- caution: a\n  raises: wind\n  when: [moving]\n  text: T\n  source: S\n"
+	means := func(m string) string { return strings.ReplaceAll(word, "MEANS", m) }
+	for _, c := range []struct{ name, text, good, bad string }{
+		{"setups/a.yaml", setup, "[edge]", "[edges]"},
+		{"setups/a.yaml", setup + "  needs: [flash|strobe]\n", "flash|strobe", "flash|stroboscope"},
+		{"setups/a.yaml", setup + "  key: {light: through, panel: white, gel: half-cto}\n", "through", "thru"},
+		{"setups/a.yaml", setup + "  fill: {light: through, panel: white, gel: half-cto}\n", "white", "pink"},
+		{"setups/a.yaml", setup + "  rim: {light: through, panel: white, gel: half-cto}\n", "half-cto", "cto"},
+		{"setups/a.yaml", setup + "  daylight: {model: scrim, side: white}\n", "scrim", "screen"},
+		{"setups/a.yaml", setup + "  daylight: {model: scrim, side: white}\n", "white", "grey"},
+		{"adjust/a.yaml", "- adjust: a\n  answers: [softer]\n  follow: [power]\n  say: S\n  source: S\n", "power", "powers"},
+		{"adjust/a.yaml", "- adjust: a\n  answers: [softer]\n  say: S\n  source: S\n", "softer", "softest"},
+		{"adjust/a.yaml", "- adjust: a\n  answers: [fault:hot-spot]\n  say: S\n  source: S\n", "fault:hot-spot", "fault:hotspot"},
+		{"adjust/a.yaml", "- adjust: a\n  answers: [turn:power-up]\n  say: S\n  source: S\n", "turn:power-up", "turn:fault:hot-spot"},
+		{"safety/a.yaml", caution, "raises: wind", "raises: windy"},
+		{"looks.yaml", "- look: moody\n  ambient: 1\n  background: 1\n  ratio: 2\n", "moody", "gloomy"},
+		{"signs/a.yaml", "- sign: a\n  fault: squint\n  see: S\n  cause: C\n  source: S\n", "squint", "squinting"},
+		{"signs/a.yaml", "- sign: squint\n  see: S\n  cause: C\n  panel: {say: P, needs: [flash | panel], side: black}\n  source: S\n", "side: black", "side: grey"},
+		{"signs/a.yaml", "- sign: squint\n  see: S\n  cause: C\n  panel: {say: P, needs: [flash | panel], side: black}\n  source: S\n", "[flash | panel]", "[flash, a panel]"},
+		{"plan/a.yaml", "- line: a\n  part: pack\n  kit: [flash]\n  say: S\n  source: S\n", "pack", "packing"},
+		{"plan/a.yaml", "- line: a\n  part: pack\n  kit: [flash]\n  say: S\n  source: S\n", "[flash]", "[flashgun]"},
+		{"defaults.yaml", "- default: light.ev100\n  value: 12\n  say: S\n  why: W\n", "light.ev100", "light.ev"},
+		{"defaults.yaml", "- default: light.ev100\n  value: 12\n  say: S\n  why: W\n", "light.ev100", "wants"}, // a closed list has no default
+		{"questions/a.yaml", "- question: a\n  result: stops\n  say: [a]\n  ways: [{gives: 'x', tell: 'y'}]\n", "result: stops", "result: steps"},
+		{"words/a.yaml", means("wants: softer"), "wants", "want"},
+		{"words/a.yaml", means("wants: softer"), "softer", "softest"},
+		{"words/a.yaml", means("faults: [squint, hot-spot]"), "squint", "squinting"},
+		{"words/a.yaml", means("limits: wind"), "limits: wind", "limits: windy"},
+		{"words/a.yaml", means("light.kind: canopy"), "canopy", "awning"},
+		{"words/a.yaml", means("light.kind: canopy"), "light.kind", "light.kinds"},
+		{"words/a.yaml", means("denied: wind"), "denied: wind", "denied: windy"},
+		{"words/a.yaml", means("kit: flash"), "kit: flash", "kit: flashgun"},
+		{"words/a.yaml", means("kit: {kind: panel, surfaces: [white], size_m: <n>}"), "panel", "pannel"},
+		{"words/a.yaml", means("kit: {kind: panel, surfaces: [white], size_m: <n>}"), "white", "pink"},
+		{"words/a.yaml", means("kit: {kind: panel, surfaces: [white], size_m: <n>}"), "size_m", "size"},
+		{"words/a.yaml", means("kit: [{kind: gel, gel: half-cto}]"), "half-cto", "cto"},
+	} {
+		if bad := accepts(schemaFor(t, c.name), plain(t, []byte(c.text)), c.name); bad != "" {
+			t.Errorf("%s\n%s", bad, c.text)
+		}
+		wrong := strings.ReplaceAll(c.text, c.good, c.bad)
+		if wrong == c.text || accepts(schemaFor(t, c.name), plain(t, []byte(wrong)), c.name) == "" {
+			t.Errorf("%s is accepted:\n%s", c.name, wrong)
 		}
 	}
 }

@@ -48,7 +48,7 @@ var (
 
 // Resolve returns the date that a text means, seen from now in the zone: an
 // ISO date, "21 june" with or without its year, day/month/year, a weekday, "today",
-// "tomorrow", "day after tomorrow". guessed says that the year or the week was
+// "tomorrow", "day after tomorrow", "day before" any of these. guessed says that the year or the week was
 // not said, and the next such date was taken. A zero now is unknown.
 func Resolve(text string, now time.Time, zone *time.Location) (d Date, guessed bool, err error) {
 	words := strings.Fields(strings.ToLower(text))
@@ -69,6 +69,13 @@ func Resolve(text string, now time.Time, zone *time.Location) (d Date, guessed b
 		return known(today.next(1), false)
 	case "day after tomorrow":
 		return known(today.next(2), false)
+	}
+	if step := map[string]int{"before": -1, "after": 1}[words[min(1, len(words)-1)]]; step != 0 && words[0] == "day" { // "day before 25 oct"
+		d, guessed, err = Resolve(strings.Join(words[2:], " "), now, zone)
+		if err == nil {
+			d = d.next(step)
+		}
+		return d, guessed, err
 	}
 	if at := slices.Index(weekdays, words[len(words)-1]); at >= 0 {
 		ahead := (at - int(now.In(zone).Weekday()) + 7) % 7
@@ -104,11 +111,18 @@ func calendar(words []string) (d Date, year bool, err error) {
 		if parts = strings.Split(words[0], "-"); len(parts) == 3 {
 			d, year = Date{number(parts[0]), time.Month(number(parts[1])), number(parts[2])}, true
 		}
-	case len(words) == 1 && strings.Contains(words[0], "/"): // day first, as most of the world writes
-		if parts = strings.Split(words[0], "/"); len(parts) == 3 {
+	case len(words) == 1 && strings.ContainsAny(words[0], "/."): // day first, as most of the world writes
+		parts = strings.FieldsFunc(words[0], func(r rune) bool { return r == '/' || r == '.' })
+		if len(parts) == 2 {
+			d = Date{Month: time.Month(number(parts[1])), Day: number(parts[0])}
+		}
+		if len(parts) == 3 {
 			d, year = Date{number(parts[2]), time.Month(number(parts[1])), number(parts[0])}, true
 			if d.Year < 100 {
 				d.Year += 2000
+			}
+			if d.Month > 12 && d.Day <= 12 { // it can only be the month first
+				d.Month, d.Day = time.Month(d.Day), int(d.Month)
 			}
 		}
 	case len(words) >= 2 && len(words[1]) >= 3:

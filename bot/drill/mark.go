@@ -22,6 +22,10 @@ type Marked struct {
 	Mark Mark
 	Why  string // id of the playbook's sentence that says it, without "drill-"
 	Of   string // the right answer, worked
+
+	// Degrees says that the text is nothing but the degrees that were asked for:
+	// those of an angle, not of the weather.
+	Degrees bool
 }
 
 // Reply marks a typed answer. It is false where the text does not read as an
@@ -72,6 +76,7 @@ func Reply(book *rules.Book, q Question, text string) (Marked, bool) {
 		return m, false
 	default:
 		m.Mark, m.Why = number(deal, said)
+		m.Degrees = expected == angle && m.Mark == Right && said.unknown == 0
 	}
 	return m, true
 }
@@ -82,6 +87,20 @@ const saidSo = "answer:"
 // mostBeside is how many words of its own a "stop" may have beside it: it is
 // said with its reason, "stop, thunder is too near".
 const mostBeside = 6
+
+// Hint is how the answer is reckoned, without the answer; "" for a question
+// that is not one of a number.
+func Hint(book *rules.Book, q Question) string {
+	deal, ok := q.deal(book)
+	if !ok || deal.Stop != nil || deal.Drill.Sign != "" {
+		return ""
+	}
+	before, _, reckoned := strings.Cut(deal.Drill.Working.Value, "{answer}")
+	if !reckoned {
+		return ""
+	}
+	return strings.TrimRight(filled(before, deal), " =,") + " = ?"
+}
 
 // worked is the right answer with its working, or why the answer is "stop".
 func worked(deal rules.Deal) string {

@@ -74,6 +74,9 @@ var (
 
 var refusals = wordSet(`no nope never refuse dont drop fold pack cannot cant wont`)
 
+// reasons begin why somebody answers as they do.
+var reasons = wordSet(`because cause cos cuz coz bc since`)
+
 var questions = wordSet(`what why how when who which where whats hows whys`)
 
 func wordSet(list string) map[string]bool {
@@ -139,11 +142,14 @@ type reader struct {
 // passes are the whole messages that give a question up.
 var passes = wordSet("pass skip dunno idk")
 
-var passPhrases = []string{"i dont know", "dont know", "no idea", "no clue", "give up", "i give up", "tell me", "show me", "whats the answer", "what is the answer", "not sure", "im not sure", "i pass", "show the answer", "no idea sorry"}
+// sorry are the words around giving up.
+var sorry = wordSet("sorry pls please really honestly mate oh um hmm")
+
+var passPhrases = []string{"i dont know", "dont know", "no idea", "no clue", "give up", "i give up", "tell me", "show me", "whats the answer", "what is the answer", "not sure", "im not sure", "i pass", "show the answer"}
 
 // read takes an answer apart. Words of the question say nothing new in it.
 func read(text, question string, expected class) reply {
-	plain := hear.Plain(text)
+	plain := strings.Join(slices.DeleteFunc(strings.Fields(hear.Plain(text)), func(w string) bool { return sorry[w] }), " ")
 	if passes[plain] || slices.Contains(passPhrases, plain) {
 		return reply{passed: true}
 	}
@@ -151,6 +157,16 @@ func read(text, question string, expected class) reply {
 	if at := slices.Index(r.toks, "="); at >= 0 { // what stands before it is the working
 		r.toks = r.toks[lastIndex(r.toks, "=")+1:]
 	}
+	if at := slices.IndexFunc(r.toks, func(w string) bool { return reasons[w] }); at > 0 { // what stands behind it is why
+		if before := (&reader{toks: r.toks[:at], expected: expected, known: r.known}).all(); len(before.amounts) > 0 || before.direction != 0 || before.stop {
+			return before
+		}
+	}
+	return r.all()
+}
+
+// all reads every token.
+func (r *reader) all() reply {
 	for i := 0; i < len(r.toks); {
 		if end := r.amountAt(i); end > i {
 			i = end
@@ -335,11 +351,30 @@ func (r *reader) amountAt(i int) (end int) {
 			a.value, j = a.value*math.Exp2(m), after
 		}
 	}
+	if a.class == stop && strings.HasPrefix(word, "stop") {
+		a.value, j = r.clicksBeside(a.value, j)
+	}
 	if !finite(a.value) {
 		return i
 	}
 	r.reply.amounts = append(r.reply.amounts, a)
 	return j
+}
+
+// clicksBeside adds what is said in clicks behind stops: "1 stop and 2 clicks".
+func (r *reader) clicksBeside(stops float64, i int) (float64, int) {
+	j := i
+	for r.at(j) == "and" || r.at(j) == "," || r.at(j) == "+" || r.at(j) == "plus" {
+		j++
+	}
+	v, _, end := r.numeral(j)
+	if end == j && r.at(j) == "a" {
+		v, end = 1, j+1
+	}
+	if end > j && (r.at(end) == "click" || r.at(end) == "clicks") {
+		return stops + v/3, end + 1
+	}
+	return stops, i
 }
 
 // rest reads what follows a length's first unit: "5 ft 9", `5'9"`, "1m75", "a metre twenty".

@@ -1,5 +1,11 @@
 package hear
 
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
+
 // clockAt reads times of day and dates; end is 0 where there is none.
 func (r *reader) clockAt(i int, n numeral) (quantity, int) {
 	if n.word {
@@ -37,6 +43,12 @@ func (r *reader) clockAt(i int, n numeral) (quantity, int) {
 	if len(t.text) == 4 && t.num > 1900 && t.num < 2200 && r.at(j).is("-") && r.at(j+1).kind == numberToken && r.at(j+2).is("-") && r.at(j+3).kind == numberToken {
 		return quantity{kind: date, text: t.text + "-" + r.at(j+1).text + "-" + r.at(j+3).text}, j + 4
 	}
+	if q, end := r.figuresAt(i); end > 0 {
+		return q, end
+	}
+	if q, end := r.pointedClock(i); end > 0 {
+		return q, end
+	}
 	// 21 dec 2024, 15th august
 	k := j
 	if r.at(k).in("st", "nd", "rd", "th") && r.at(k).glued {
@@ -52,6 +64,48 @@ func (r *reader) clockAt(i int, n numeral) (quantity, int) {
 			text, k = text+" "+y.text, k+1
 		}
 		return quantity{kind: date, text: text}, k
+	}
+	return quantity{}, 0
+}
+
+// pointedClock reads 17.30 as a time of day beside another: "17.30 to 20h",
+// "9.15-11.00".
+func (r *reader) pointedClock(i int) (quantity, int) {
+	t := r.at(i)
+	hours, minutes, pointed := strings.Cut(t.text, ".")
+	h, err1 := strconv.Atoi(hours)
+	m, err2 := strconv.Atoi(minutes)
+	if !pointed || len(minutes) != 2 || err1 != nil || err2 != nil || h > 23 || m > 59 {
+		return quantity{}, 0
+	}
+	end := i + 1
+	if r.at(end).in("h", "hrs", "uhr") {
+		end++
+	}
+	joins := []string{"-", "to", "till", "until"}
+	other := r.at(end + 1)
+	first := r.at(end).in(joins...) && other.kind == numberToken && other.num < 24 && (r.at(end+2).in("h", "hrs") || len(other.text) >= 4 && strings.Contains(other.text, ".") || r.at(i-1).in(weekdays...) || r.at(i-1).in("tomorrow", "today"))
+	second := i > 1 && r.at(i-1).in(joins...) && len(r.marks) > 0 && r.marks[len(r.marks)-1].is(clock) && r.marks[len(r.marks)-1].end == i-1
+	if !first && !second {
+		return quantity{}, 0
+	}
+	return quantity{kind: clock, v: float64(60*h + m)}, end
+}
+
+// figuresAt reads dates with points: 31.10.2026, and 31.10. where a day is planned.
+func (r *reader) figuresAt(i int) (quantity, int) {
+	first, second, pointed := strings.Cut(r.at(i).text, ".")
+	day, err1 := strconv.Atoi(first)
+	month, err2 := strconv.Atoi(second)
+	if !pointed || !r.at(i+1).is(".") || !r.at(i+1).glued || err1 != nil || err2 != nil || day < 1 || day > 31 || month < 1 || month > 12 || len(second) > 2 {
+		return quantity{}, 0
+	}
+	text, end := strconv.Itoa(day)+"/"+strconv.Itoa(month), i+2
+	switch y := r.at(end); {
+	case y.kind == numberToken && y.glued && len(y.text) == 4 && y.num > 1900 && y.num < 2200:
+		return quantity{kind: date, text: text + "/" + y.text}, end + 1
+	case !(y.kind == numberToken && y.glued) && (r.out.Facts.Has("ask", "plan") || r.at(i-1).in("on") || slices.Contains(weekdays, r.at(i-1).text)):
+		return quantity{kind: date, text: text}, end
 	}
 	return quantity{}, 0
 }
@@ -77,7 +131,7 @@ var fullMonths = []string{"january", "february", "march", "april", "may", "june"
 // coordinates reads "51.5N", "151.21E".
 func (r *reader) coordinates(i int, n numeral) (quantity, int) {
 	t := r.at(n.end)
-	if !t.glued || n.word {
+	if !t.glued && !t.in("n", "s", "e", "w") || n.word {
 		return quantity{}, 0
 	}
 	end := n.end

@@ -12,7 +12,7 @@ import (
 // day reads what the day ahead is planned from: hours and what they are the
 // hours of, the zone, the place. Dates are found with the other quantities.
 func (r *reader) day() {
-	planned := r.planned()
+	planned := r.planned() || r.scheduled()
 	for k := range r.marks {
 		m := &r.marks[k]
 		switch {
@@ -32,6 +32,8 @@ func (r *reader) day() {
 				r.window(k, next, m.q.v, r.marks[next].q.v)
 			} else if next >= 0 && planned && r.marks[next].is(bareNumber) && r.hour(r.marks[next].q.v) { // 9:30-11
 				r.window(k, next, m.q.v, hourAfter(r.marks[next].q.v, m.q.v))
+			} else if next >= 0 && planned && r.marks[next].is(longTime) && r.at(r.marks[next].end-1).is("h") && r.marks[next].q.v < 24*3600 { // 17:30-20h
+				r.window(k, next, m.q.v, r.marks[next].q.v/60)
 			} else if r.clockIs(k, planned) {
 				m.used = true
 			}
@@ -44,6 +46,7 @@ func (r *reader) day() {
 		case planned && (m.is(fraction) || m.is(power)) && m.q.v > 0 && m.q.v <= 1 && r.framesBefore(k):
 			m.used = true
 			r.put("plan.power", m.q.v, r.span(m.start, m.end))
+			r.framesBeside(k)
 		}
 	}
 	if _, named := r.out.Facts.Get("venue"); planned && !named {
@@ -59,6 +62,13 @@ func (r *reader) planned() bool {
 	return slices.ContainsFunc(fact.Table, func(f fact.Fact) bool {
 		_, known := r.known.Get(f.Path)
 		return known && strings.HasPrefix(f.Path, "plan.")
+	})
+}
+
+// scheduled reports whether a day stands right before hours from and to.
+func (r *reader) scheduled() bool {
+	return slices.ContainsFunc(r.marks, func(m mark) bool {
+		return m.is(date) && r.hoursFrom(r.skip(m.end, ",", "from", "morning", "afternoon", "evening"))
 	})
 }
 
@@ -143,12 +153,12 @@ func (r *reader) bareHours(k int) {
 		from, to, last = m.q.v, r.marks[next].q.v, next
 	}
 	end := r.marks[last].end
-	if !r.hour(from) || !r.hour(to) || from == to || !(end >= len(r.toks) || r.at(end).pauses() || r.at(end).in("on", "at", "in", "with", "and", "for", "+", "h") || placeNouns[r.at(end).text] || placeNouns[r.at(end+1).text] || r.markStarting(end) >= 0 && r.marks[r.owner[end]].is(date)) {
+	if !r.hour(from) || !r.hour(to) || from == to || !(end >= len(r.toks) || r.at(end).pauses() || r.at(end).in("on", "at", "in", "with", "and", "for", "+", "h", "lat", "latitude", "near", "by") || r.isDateBefore(m.start) && r.counts(end) || placeNouns[r.at(end).text] || placeNouns[r.at(end+1).text] || r.markStarting(end) >= 0 && r.marks[r.owner[end]].is(date)) {
 		return
 	}
 	typed := r.typed(m.start, end)
 	switch {
-	case from < 8 && to <= 12 && from < to: // a crew that means dawn says so
+	case from < 8 && to <= 12 && from < to && !r.before(m.start, 3, "morning", "dawn", "sunrise", "breakfast"): // a crew that means dawn says so
 		from, to = from+12, to+12
 		r.say(fmt.Sprintf("I took “%s” as %s to %s; say am if you meant the morning.", typed, hhmm(int(from*60)), hhmm(int(to*60)%(24*60))))
 	case to < from && from < 12:
@@ -183,6 +193,46 @@ func (r *reader) framesBefore(k int) bool {
 	return r.before(r.marks[k].start, 5, "frames", "frame", "shots", "pictures", "photos", "pops", "flashes", "images")
 }
 
+// framesBeside adds up what is shot at several powers, "200 frames at 1/4 and 80
+// at 1/2", in flashes at full power.
+func (r *reader) framesBeside(k int) {
+	at := r.marks[k].start
+	for at > 0 && r.at(at).kind != numberToken || at == r.marks[k].start {
+		at--
+	}
+	full, more := r.at(at).num*r.marks[k].q.v, false
+	for i := r.marks[k].end; i < len(r.toks); i++ {
+		share, m := 0.0, (*mark)(nil)
+		if r.at(i).is("full") && !r.at(i+1).in("sets", "stops", "stop") { // 20 full, 20 at full power
+			share = 1
+		} else if r.owner[i] >= 0 && r.marks[r.owner[i]].start == i {
+			if m = &r.marks[r.owner[i]]; (m.is(fraction) || m.is(power)) && m.q.v <= 1 {
+				share = m.q.v
+			}
+		}
+		if share <= 0 {
+			continue
+		}
+		n := i - 1
+		if r.at(n).in("at", "on", "with", "@") {
+			n--
+		}
+		if r.at(n).in("frames", "frame", "shots", "pictures", "photos", "pops", "flashes", "images", "more") {
+			n--
+		}
+		if r.at(n).kind != numberToken || r.at(n).num != math.Trunc(r.at(n).num) || r.owner[n] >= 0 && r.marks[r.owner[n]].word == nil && !r.marks[r.owner[n]].is(bareNumber) { // f/4 at 1/200
+			continue
+		}
+		if more = true; m != nil {
+			m.used = true
+		}
+		full += r.at(n).num * share
+	}
+	if more {
+		r.put("plan.full", full, r.span(at, r.marks[k].end))
+	}
+}
+
 // site finds a place by what places are called, in small letters too: "at the
 // harbour market", "for the station hall".
 func (r *reader) site() {
@@ -195,7 +245,7 @@ func (r *reader) site() {
 			end++
 		}
 		start := i
-		for start > 0 && i-start < 2 && r.toks[start-1].kind == wordToken && !fillers[r.toks[start-1].text] && !idle[r.toks[start-1].text] && !r.isDate(start-1) && !r.toks[start-1].in("plan", "list", "pack", "packing", "day", "forecast", "brief", "hour") {
+		for start > 0 && i-start < 2 && r.toks[start-1].kind == wordToken && !fillers[r.toks[start-1].text] && !idle[r.toks[start-1].text] && !r.isDate(start-1) && !r.toks[start-1].in("plan", "list", "pack", "packing", "day", "forecast", "brief", "hour", "h", "hrs", "am", "pm") {
 			start--
 		}
 		r.out.Facts.Put("venue", fact.Value{Text: r.typed(start, end), Origin: fact.Said, Span: r.span(start, end)})
@@ -204,6 +254,19 @@ func (r *reader) site() {
 }
 
 func (r *reader) isDate(i int) bool { return r.owner[i] >= 0 && r.marks[r.owner[i]].is(date) }
+
+// counts reports whether a count of its own begins at a token: "2-6 two people".
+func (r *reader) counts(i int) bool {
+	_, number := r.numeral(i)
+	return number && r.at(i+1).kind == wordToken
+}
+
+// isDateBefore reports whether a day stands right before a token.
+func (r *reader) isDateBefore(i int) bool {
+	for i--; r.at(i).in(",", "from", "morning", "afternoon", "evening"); i-- {
+	}
+	return i >= 0 && r.isDate(i)
+}
 
 var weekdays = []string{"sunday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday"}
 
@@ -216,6 +279,14 @@ func (r *reader) dayAt(i int) (quantity, int) {
 	switch {
 	case t.is("day") && r.at(i+1).is("after") && r.at(i+2).is("tomorrow"):
 		return quantity{kind: date, text: "day after tomorrow"}, i + 3
+	case t.is("day") && r.at(i+1).in("before", "after") && (i+2 >= len(r.toks) || r.at(i+2).pauses() || r.at(i+2).is("?")), t.is("next") && r.at(i+1).is("day") && r.at(i-1).is("the"):
+		if known, ok := r.known.Get("when.date"); ok { // of the day that is talked of
+			way := "after"
+			if r.at(i + 1).is("before") {
+				way = "before"
+			}
+			return quantity{kind: date, text: "day " + way + " " + known.Text}, i + 2
+		}
 	case t.in("tomorrow", "tmrw", "tmr", "tomoz", "tmrrw"):
 		return quantity{kind: date, text: "tomorrow"}, i + 1
 	case t.in("today", "tonight") && r.out.Facts.Has("ask", "plan"):
@@ -249,10 +320,24 @@ func (r *reader) weekday(i int) (string, bool) {
 		return t.text, true
 	}
 	day, short := shortDays[t.text]
+	if short && !t.is("sun") && r.hoursFrom(i+1) { // sat 14-17
+		return day, true
+	}
 	if !short || !r.out.Facts.Has("ask", "plan") || !r.at(i-1).in("plan", "on", "this", "next", "for", "coming") {
 		return "", false
 	}
 	return day, i+1 >= len(r.toks) || r.at(i+1).kind == numberToken || r.at(i+1).pauses() || r.at(i+1).in("at", "in", "from", "morning", "afternoon", "evening", "on") || month(r.at(i+1).text) > 0
+}
+
+// hoursFrom reports whether hours from and to stand at a token: 14-17, 2 to 6pm.
+func (r *reader) hoursFrom(i int) bool {
+	if r.at(i).kind != numberToken || r.at(i).num > 24 {
+		return false
+	}
+	for i++; r.at(i).in("h", "am", "pm", ":") || r.at(i-1).is(":") && r.at(i).kind == numberToken; {
+		i++
+	}
+	return r.at(i).in("-", "to", "till", "until") && r.at(i+1).kind == numberToken && r.at(i+1).num <= 24
 }
 
 // dateBehind reads the date that a weekday stands before.
@@ -300,6 +385,8 @@ func (r *reader) zoneAt(i int) (quantity, int) {
 			end += 2
 		}
 		return quantity{kind: zoneName, text: zoneCase(r.typed(i, end))}, end
+	case t.in("utc", "gmt") && r.at(i+1).kind == numberToken && r.at(i+1).glued && r.at(i+1).start == t.end+1 && r.at(i+1).num <= 12 && !r.at(i+2).is(":"): // "utc-5" is one word with a hyphen
+		return quantity{kind: zoneName, text: "-" + hhmm(int(60*r.at(i+1).num))}, i + 2
 	case t.in("utc", "gmt") && r.at(i+1).in("+", "-") && r.at(i+2).kind == numberToken && r.at(i+2).num <= 14:
 		end, minutes := i+3, 0.0
 		if r.at(end).is(":") && r.at(end+1).kind == numberToken && r.at(end+1).num < 60 {

@@ -55,6 +55,9 @@ func Merge(thread, said *fact.Set) *fact.Set {
 	for _, what := range said.Denials() {
 		out.Deny(what, fact.Span{})
 	}
+	if _, sum := said.Get("plan.full"); !sum && (mentions(said, "plan.frames") || mentions(said, "plan.power")) {
+		out.Drop("plan.full") // counted anew, at one power
+	}
 	mergeHelpers(out, said)
 	mergeLight(out, thread, said)
 	mergeWind(out, said)
@@ -89,6 +92,8 @@ func underCover(thread, said *fact.Set) *fact.Set {
 	said.Drop("light.kind")
 	return said
 }
+
+func mentions(said *fact.Set, path string) bool { _, ok := said.Get(path); return ok }
 
 // perMessage are the lists that a new message starts afresh.
 var perMessage = []string{"faults", "keep", "ask", "turn"}

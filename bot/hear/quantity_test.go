@@ -77,6 +77,8 @@ func TestQuantities(t *testing.T) {
 		"2 in the shade":        {kind: bareNumber, v: 2},
 		"4 kids":                {kind: bareNumber, v: 4},
 		"2024-06-20":            {kind: date},
+		"31/10/2026":            {kind: date},
+		"31.10.2026":            {kind: date},
 		"lat 52":                {kind: latitude, v: 52},
 	} {
 		r := reader{Ear: ear, message: say}

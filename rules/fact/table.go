@@ -89,6 +89,7 @@ var Table = []Fact{
 	{Path: "plan.spots", Name: "spots", Kind: Number, Low: 1, High: 24, Doc: "how many spots or looks a planned day has"},
 	{Path: "plan.frames", Name: "frames", Kind: Number, Low: 1, High: 100000, Doc: "how many frames are planned"},
 	{Path: "plan.power", Name: "frame_power", Kind: Number, Low: 1.0 / 512, High: 1, Doc: "flash power that they are planned at, as a fraction of full"},
+	{Path: "plan.full", Name: "frames_full", Kind: Number, Low: 1, High: 100000, Doc: "what frames at several powers come to, in flashes at full power"},
 	{Path: "plan.sets", Name: "battery_sets", Kind: Number, Low: 0, High: 200, Doc: "charged sets of cells at hand for each flash"},
 	{Path: "plan.sky", Name: "sky", Kind: Choice, Choices: []string{"clear", "broken", "overcast"}, Doc: "the sky that is forecast"},
 	{Path: "plan.contact", Name: "contact", Kind: Text, Doc: "who is asked for on site"},

@@ -8,7 +8,22 @@ type Schema map[string]any
 // A Schemer is a Decoder whose shape on the page is not that of its fields.
 type Schemer interface{ Schema() Schema }
 
-var schemerType = reflect.TypeFor[Schemer]()
+// A Chooser is a Decoder that takes only certain words under some of its keys.
+type Chooser interface {
+	// Closed is the schema of each such key, in place of its field's.
+	Closed() map[string]Schema
+}
+
+// One is the schema of one word of a list.
+func One(choices []string) Schema { return Schema{"type": "string", "enum": choices} }
+
+// Some is the schema of a list of such words.
+func Some(choices []string) Schema { return Schema{"type": "array", "items": One(choices)} }
+
+var (
+	schemerType = reflect.TypeFor[Schemer]()
+	chooserType = reflect.TypeFor[Chooser]()
+)
 
 // SchemaOf describes what Decode takes for the type that sample is of, read
 // off the same tags: the keys, which of them must be there, and the kind of each.
@@ -38,6 +53,11 @@ func schemaOf(t reflect.Type) Schema {
 		properties := Schema{}
 		for key, i := range s.field {
 			properties[key] = schemaOf(t.Field(i).Type)
+		}
+		if reflect.PointerTo(t).Implements(chooserType) {
+			for key, closed := range reflect.New(t).Interface().(Chooser).Closed() {
+				properties[key] = closed
+			}
 		}
 		out := Schema{"type": "object", "properties": properties, "additionalProperties": false}
 		if len(s.required) > 0 {
