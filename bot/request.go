@@ -77,20 +77,20 @@ var (
 	saveAs     = form(`(?:save|keep|store|file|bookmark|log|remember)(?:\s+(?:this|that|it|these))?(?:\s+(?:one|set-?\s?up|look|light))?\s+as\b[\s:]*(?P<text>.*)$`)
 	saveThis   = form(`(?:save|store|bookmark|log)\s+(?:this|that|it|the)(?:\s+(?:one|set-?\s?up|look))?(?:\s+(?:to|in)\s+(?:the |our |my )?(?:playbook|notes|records))?\s*[.!?]*$`)
 	saveBare   = form(`save\s*[.!?]*$`)
-	noteFor    = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:venue\s+|site\s+)?note\s+(?:for|about|on|at)\s+(?P<venue>[^:;\n]{2,60}?)\s*(?::|;|\s[-–—]\s)\s*(?P<text>.*)$`)
+	noteFor    = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:(?:venue\s+|site\s+)?note|correction|update|new\s+rule)\s+(?:for|about|on|at)\s+(?P<venue>[^:;\n]{2,60}?)\s*(?::|;|\s[-–—]\s)\s*(?P<text>.*)$`)
 	noteComma  = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:venue\s+|site\s+)?note\s+(?:for|about|on|at)\s+(?P<venue>[^,:;\n]{2,60}?)\s*,\s*(?P<text>.+)$`)
 	note       = form(`(?:(?:(?:add|make|take|write|leave)\s+)(?:a\s+|another\s+)?notes?(?:\s+to\s+self)?|note(?:\s+to\s+self|\s+that)?\s*[:,-]|note\s+(?:to\s+self|that)|jot\s+down|write\s+(?:this|that)\s+down|remember(?:\s+this)?\s*:|remember\s+that|log\s*:)[\s:,-]*(?P<text>.*)$`)
 	kitPut     = form(`(?:(?:save|set|update|store|change)\s+` + kitList + `\b|` + `(?:my|our|the crew['’]?s)\s+(?:kit|gear)(?:\s+list)?\s*(?:is\b|:|=))[\s:=-]*(?P<text>.+)$`)
 	kitAdd     = form(`(?:add|put)\s+(?P<text>.+?)\s+(?:to|in|on|into)\s+` + kitList + `\s*[.!]*$`)
 	kitDrop    = form(`(?:remove|delete|take|drop|cross|strike)\s+(?P<text>.+?)\s+(?:from|off|out of)\s+` + kitList + `\s*[.!]*$`)
 	kitClear   = form(`(?:forget|clear|delete|wipe|empty|remove|erase)\s+(?:(?:everything|all)\s+(?:in|from|off)\s+)?` + kitList + `\s*[.!]*$`)
-	kitShow    = form(`(?:(?:what['’]?s|what\s+is|whats|wots|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|what\s+do\s+(?:i|we)\s+have|which\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|show(?:\s+me)?|list|read(?:\s+me)?)\b[^.,;:\n]{0,12}?\b` + kitOf + `|kit\s+list|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have)\s*[?.!]*$`)
+	kitShow    = form(`(?:(?:what['’]?s|what\s+is|whats|wots|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|what\s+do\s+(?:i|we)\s+have|which\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have|show(?:\s+me)?|list|read(?:\s+me)?)\b[^.,;:\n]{0,12}?\b` + kitOf + `|kit\s+list|(?:my\s+|our\s+)?kit\s*\?|what\s+(?:kit|gear)\s+do\s+(?:i|we)\s+have)\s*[?.!]*$`)
 	ourKit     = form(`(?:my|our|the crew['’]?s)\s+[\p{L} -]{3,24}?\s*(?:\b(?:is|are|has|have|does|gives|goes|recycles|syncs|weighs|takes)\b|=|:)\s*(?P<text>.+)$`)
 	crewOwns   = regexp.MustCompile(`(?i)\bthe crew['’]?s\s+`)
-	exportThem = form(`export\b(?P<text>.*)$`)
+	exportThem = form(`(?:export\b|(?:can\s+(?:i|we)\s+(?:have|get)|give\s+(?:me|us)|send\s+(?:me|us))\s+(?:everything|all\s+of\s+it|(?:my|our|the)\s+(?:notes|records|playbook))\s+(?:as|in)\s+(?:a\s+file|one\s+file|yaml|markdown)\b)(?P<text>.*)$`)
 	remove     = form(`(?P<verb>delete|remove|erase|wipe|scrap|forget)\s+(?P<text>.+?)\s*[.!]*$`)
 	theTalk    = regexp.MustCompile(`(?i)^(?:everything|all of (?:it|this)|this (?:thread|chat|talk|conversation)|the (?:thread|chat|talk|conversation)|our (?:chat|talk)|all i said|what i said)$`)
-	whichOne   = regexp.MustCompile(`(?i)^(?:(?:the|that|my|our|this)\s+)?(?:notes?|records?|entry|entries|set-?\s?ups?|venue|place|person)?\s*(?:(?:on|about|for|called|named|of|from|at)\s+)?(?:the\s+)?`)
+	whichOne   = regexp.MustCompile(`(?i)^(?:(?:the|that|my|our|this)\s+)?(?:notes?|records?|entry|entries|set-?\s?ups?|venue|place|person|everything|all|anything)?\s*(?:(?:on|about|for|called|named|of|from|at)\s+)?(?:the\s+)?`)
 	later      = regexp.MustCompile(`(?is)^(?P<before>.{8,}?)[.;,!\n]\s*(?:and\s+|then\s+|please\s+|pls\s+)*(?P<rest>save\s+(?:this|that|it)\s+as\b.*)$`)
 	testFrame  = regexp.MustCompile(`(?i)\b(?:test\s+(?:frame|shot|pop|flash|exposure)s?|calibrat(?:e|ion|ing))\b`)
 	asks       = regexp.MustCompile(`(?i)\?|\b(?:what|whats|how|did|have we|any|show|find|remind|know|remember|look up|list|notes?|which|where)\b`)
@@ -231,7 +231,7 @@ func lasting(k memory.KitList) bool {
 
 // lookUp finds requests to find, list, delete and export.
 func (c *Coach) lookUp(text string, reading hear.Reading) request {
-	if m := exportThem.FindStringSubmatch(text); m != nil && reading.Facts.Has("ask", "list") {
+	if m := exportThem.FindStringSubmatch(text); m != nil && (reading.Facts.Has("ask", "list") || !strings.HasPrefix(strings.ToLower(strings.TrimSpace(text)), "export")) {
 		r := request{deed: export, text: group(exportThem, m, "text"), format: "markdown"}
 		if f := strings.ToLower(formats.FindString(text)); strings.HasPrefix(f, "y") || strings.HasPrefix(f, "play") {
 			r.format = "yaml"

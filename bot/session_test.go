@@ -181,6 +181,14 @@ var stories = map[string][]line{
 		{say: "export the playbook as yaml", found: "playbook.yaml"},
 		{say: "export everything", found: "playbook.md"},
 	},
+	"asked otherwise": {
+		{say: "note for Net Yard: stands ok", saved: "stands ok"},
+		{say: "correction for Net Yard: no stands anymore", saved: "no stands anymore"},
+		{say: "kit?", has: "Your kit list is empty"},
+		{say: "can i have everything as a file", has: "Nothing is kept yet"},
+		{say: "forget everything about net yard", has: "All notes for Net Yard are gone"},
+		{say: "forget everything", has: "This talk is forgotten"},
+	},
 	"forgetting": {
 		{say: "add note: Ana Reyes likes the left side", saved: "Ana Reyes likes the left side"},
 		{say: "overhead light, softer", kind: answer.KindSetup},
