@@ -100,6 +100,7 @@ func (t *turn) tryRule(d *memory.Draft, rule rules.Setup) (trial *Coach, said so
 	if cases == nil {
 		return nil, said, t.Coach.phrase("draft-no-message"), nil
 	}
+	cases[0].Best = source.Text{} // a later rule of the crew's may answer it better
 	text, err := rules.WriteCases(cases...)
 	if err != nil {
 		return nil, said, "", err
@@ -112,6 +113,9 @@ func (t *turn) tryRule(d *memory.Draft, rule rules.Setup) (trial *Coach, said so
 // showRule tells what a drafted rule would do.
 func (t *turn) showRule(d memory.Draft, trial *Coach, said source.Text, head string) *answer.Answer {
 	lines := append([]string{head}, trial.preview(d.Rule, said)...)
+	if now := t.Coach.Answer(new(Thread), Message{Text: said.Value}); now.Setup != nil && now.Setup.ID != d.Rule {
+		lines = append(lines, t.Coach.phrase("draft-instead", "<title>", now.Setup.Title))
+	}
 	if d.Why != "" {
 		lines = append(lines, t.Coach.phrase("draft-because", "<why>", d.Why))
 	}

@@ -63,15 +63,16 @@ var (
 
 	because  = `(?:(?:\s*[,;:]\s+|\s*[–—]\s*|\s+-\s+|\s+)(?:because|cos|since)\b[\s,:]*(?P<why>.+?)|(?:\s*[,;:]\s+|\s*[–—]\s*|\s+-\s+)(?P<too>.+?))?\s*[.!]*$`
 	thanks   = regexp.MustCompile(`(?i)[\s,]+(?:please|pls|plz|thanks|thx|ta)\s*[.!]*\s*$`)
+	thisOne  = `(?:this|that|it|these)(?:\s+(?:one|set-?\s?up|look|light))?`
 	draftNo  = `(?:the\s+)?(?:draft|rule)s?\s*(?:no\.?\s*|number\s*)?#?\s*(?P<text>\d+)?`
-	ruleThis = form(`(?:make|turn|save|add|keep|draft|write)\s+(?:(?:this|that|it|these)(?:\s+(?:one|set-?\s?up|look|light))?\s+)?(?:in\s?to\s+|to\s+|as\s+)?(?:a|an|our|one\s+of\s+our|the)\s+(?:new\s+|own\s+)?(?:playbook\s+|house\s+|crew\s+)?rules?(?:\s+(?:from|of|out\s+of)\s+(?:this|that|it))?(?:\s*[:,]?\s*(?:called|named|as)\s+(?P<text>.+?))?` + because)
+	ruleThis = form(`(?:make|turn|save|add|keep|draft|write)\s+(?:` + thisOne + `\s+(?:in\s?to\s+|to\s+|as\s+)?(?:(?:a|an|our|one\s+of\s+our|the)\s+)?|(?:in\s?to\s+|to\s+|as\s+)?(?:a|an|our|one\s+of\s+our|the)\s+)(?:new\s+|own\s+)?(?:playbook\s+|house\s+|crew\s+)?rules?(?:\s+(?:from|of|out\s+of)\s+(?:this|that|it))?(?:\s*[:,]?\s*(?:called|named|as)\s+(?P<text>.+?))?` + because)
 	drafts   = form(`(?:(?:show(?:\s+me)?|list|any|what|which)\b[\s\w'’]{0,24}?)?\b(?:drafts|(?:pending|waiting|open)\s+(?:rules?|drafts?))(?:\s+(?:are\s+)?(?:pending|waiting|open|there))?\s*[?.!]*$`)
 	draft    = form(`(?:show(?:\s+me)?|see|read|what['’]?s(?:\s+in)?|open)?\s*(?:the\s+)?draft\s*(?:no\.?\s*|number\s*)?#?\s*(?P<text>\d+)\s*[?.!]*$`)
 	approve  = form(`(?:(?:approved?|accept|sign\s+off(?:\s+on)?)(?:\s+(?:it|that|this))?(?:\s+(?:` + draftNo + `|#?(?P<alone>\d+)))?|(?:yes\s+to|go\s+with)\s+` + strings.Replace(draftNo, "text", "yes", 1) + `)\s*[.!]*$`)
 	refuse   = form(`(?:reject|refuse|turn\s+down|decline|discard|withdraw|drop|delete|no\s+to)\s+` + strings.Replace(draftNo, "(?:draft|rule)s?", "draft", 1) + because)
 	history  = form(`(?:show(?:\s+me)?\s+)?(?:the\s+)?(?:history|versions)\s+(?:of|for)\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[?.!]*$`)
-	whatsNew = form(`(?:what\s+(?:has\s+|was\s+)?changed\s+in|what['’]?s\s+changed\s+in|(?:show\s+)?(?:the\s+)?(?:diff|changes)\s+(?:of|in|to|for))\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[?.!]*$`)
-	revert   = form(`(?:revert|roll\s*back|take\s+back)\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[.!]*$`)
+	whatsNew = form(`(?:what\s+(?:(?:has\s+|was\s+)?changed|did\s+(?:we|they|you|i)\s+change)\s+in|what['’]?s\s+changed\s+in|(?:show\s+)?(?:the\s+)?(?:diff|changes)\s+(?:of|in|to|for))\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[?.!]*$`)
+	revert   = form(`(?:revert|roll\s*back|take\s+back)\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)(?:\s+(?:back\s+)?to\s+(?:(?:the|its|what)\s+)?(?:old|last|previous|earlier|first|before|it\s+was)\b.*)?\s*[.!]*$`)
 	wrong    = form(`(?:(?:that|this|it)(?:\s+(?:answer|one|set-?\s?up))?\s*(?:['’]?s|\s+is|\s+was)\s+(?:just\s+|all\s+|plain\s+|simply\s+)?wrong|wrong\s+answer)\b[\s:;,.!–—-]*(?:because\s+|since\s+|cos\s+)?(?P<text>.*?)\s*$`)
 
 	saveAs     = form(`(?:save|keep|store|file|bookmark|log|remember)(?:\s+(?:this|that|it|these))?(?:\s+(?:one|set-?\s?up|look|light))?\s+as\b[\s:]*(?P<text>.*)$`)
