@@ -142,5 +142,3 @@ func (g git) read(ctx context.Context, version, name string) (string, error) {
 	}
 	return g.run(ctx, nil, "show", version+":./"+name)
 }
-
-var errNoGit = errors.New("git is not installed")
