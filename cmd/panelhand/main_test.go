@@ -57,7 +57,7 @@ func TestDocumentsRun(t *testing.T) {
 				_ = cmd.Run() // the page may show a command that fails, with what it says
 				got := strings.TrimRight(out.String(), "\n")
 				if *update && !slices.Contains(b.want, "…") {
-					page = strings.Replace(page, b.String(), shellBlock{b.command, strings.Split(got, "\n")}.String(), 1)
+					page = strings.Replace(page, b.String(), shellBlock{b.command, slices.DeleteFunc(strings.Split(got, "\n"), func(string) bool { return got == "" })}.String(), 1)
 					continue
 				}
 				if !matches(got, b.want) {
