@@ -70,13 +70,13 @@ func bind(q *rules.Question, w *rules.Way, amounts []hear.Measure, k *known) *bo
 			b.find(in, k)
 		}
 	}
-	b.ends(w)
+	ended := b.ends(w)
 	for i := range w.From {
 		in := &w.From[i]
 		if _, there := b.inputs[in.Name]; there {
 			continue
 		}
-		if !b.otherwise(in, k) {
+		if in == ended || !b.otherwise(in, k) {
 			b.points += lackPoints
 			if b.missing == nil {
 				b.missing = in
@@ -123,7 +123,8 @@ func (b *bound) onward(w *rules.Way) {
 
 // ends takes back a change's end that only the thread has: what stands is where
 // a change starts, and one that nobody said the end of is none ("from f/2 to f/2").
-func (b *bound) ends(w *rules.Way) {
+// It returns that end.
+func (b *bound) ends(w *rules.Way) *rules.Input {
 	for i := range w.From {
 		to := &w.From[i]
 		rest, ends := strings.CutPrefix(to.Name, "to")
@@ -132,11 +133,10 @@ func (b *bound) ends(w *rules.Way) {
 		}
 		if slices.ContainsFunc(w.From, func(in rules.Input) bool { return in.Name == "from"+rest && in.Kind == to.Kind && !b.told[in.Name] }) {
 			delete(b.inputs, to.Name)
-			if to.Else != nil {
-				b.missing, b.points = to, b.points+lackPoints
-			}
+			return to
 		}
 	}
+	return nil
 }
 
 // A fit is an amount that may be an input.

@@ -464,7 +464,7 @@ func (c *Coach) change(a *answer.Answer, t *Thread, reading hear.Reading, full b
 // lessOfWhat asks back where there is nothing to take less of.
 func (c *Coach) lessOfWhat(a *answer.Answer, last *state, reading hear.Reading) {
 	c.restate(a, last, reading)
-	a.AskBack, a.Headline = c.book.Phrase("less-of-what"), c.book.Phrase("less-of-what")
+	a.AskBack, a.Headline = c.book.Phrase("less-of-what"), c.book.Phrase("nothing-moved")
 	a.Compose(c.book.Phrase, reading.Style)
 }
 
