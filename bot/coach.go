@@ -89,7 +89,8 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	a.Heard = fact.HeardJSON(facts)
 	raised := c.book.Raise(rules.Env{Facts: facts})
 	a.Kind = c.kind(reading.Facts, raised, m.Text, t.standing() != nil)
-	if t.planning && replans(reading.Facts) && !stops(raised) {
+	planned := t.planning && (replans(reading.Facts) || t.standing() == nil && ofThePlan(reading.Facts))
+	if planned && !stops(raised) {
 		a.Kind = answer.KindPlan
 	}
 	if reading.Facts.Has("ask", "what-if") { // shown, not kept
@@ -102,7 +103,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		*t = Thread{style: t.style, training: training{People: t.training.People}}
 		return c.plain(a, reading, answer.KindChange, "started-over")
 	case stops(raised):
-		if reading.Facts.Has("ask", "plan") || t.planning && replans(reading.Facts) { // the stop is told, the plan stays in the document
+		if reading.Facts.Has("ask", "plan") || planned { // the stop is told, the plan stays in the document
 			t.planning = true
 			c.plan(a, reading, facts, m)
 		}

@@ -53,6 +53,12 @@ func replans(said *fact.Set) bool {
 	})
 }
 
+// ofThePlan reports whether a message asks something of a plan that was made: the
+// brief, or what becomes of it in the rain.
+func ofThePlan(said *fact.Set) bool {
+	return !saysLight(said) && (said.Has("ask", "script") || said.Has("limits", "rain") && len(said.Kit()) == 0)
+}
+
 // ahead reports whether a message is of a day rather than of a picture: it says where on the
 // earth, or from when to when on a day, in how many frames.
 func ahead(said *fact.Set) bool {
