@@ -77,6 +77,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	if c.train(a, t, reading, m) {
 		return a
 	}
+	t.training.Last = "" // "why" is of what is talked of now
 	t.asksOn(&reading, m.Text)
 	t.asked = ""
 	before := t.facts

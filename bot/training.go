@@ -21,6 +21,7 @@ type training struct {
 	Open  *drill.Question `json:"open,omitempty"`  // asked and not answered
 	Aside bool            `json:"aside,omitempty"` // something else was talked of since
 	Asked int             `json:"asked,omitempty"`
+	Last  string          `json:"last,omitempty"`  // the working of the one marked last
 	About []string        `json:"about,omitempty"` // the drills that were asked for; none are all
 
 	// People is how each did, by the name that the channel has for them.
@@ -67,6 +68,7 @@ const (
 	hintDrill
 	endDrills
 	passMark
+	whyDrill
 )
 
 var orders = map[string]order{
@@ -80,6 +82,7 @@ var orders = map[string]order{
 	"stop quizzing": endDrills, "stop quiz": endDrills, "stop drill": endDrills, "stop drills": endDrills, "stop drilling": endDrills, "stop testing": endDrills, "stop asking": endDrills, "end quiz": endDrills, "end drill": endDrills, "quit": endDrills, "quit quiz": endDrills,
 	"no more questions": endDrills, "no more drills": endDrills, "enough": endDrills, "enough for today": endDrills, "enough questions": endDrills, "im done for today": endDrills, "thats all for today": endDrills, "done for today": endDrills,
 	"pass mark": passMark, "pass marks": passMark,
+	"why": whyDrill, "why is that": whyDrill, "how come": whyDrill, "why that": whyDrill, "why so": whyDrill, "explain": whyDrill, "explain that": whyDrill, "how so": whyDrill, "i dont get it": whyDrill,
 	"next": nextDrill, "next one": nextDrill, "next question": nextDrill, "another": nextDrill, "another one": nextDrill, "another question": nextDrill, "one more": nextDrill, "more": nextDrill, "again": nextDrill, "go on": nextDrill,
 }
 
@@ -157,6 +160,8 @@ func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Messa
 		c.ask(a, t, m, now)
 	case dangerous:
 		return false
+	case asked == whyDrill && tr.Last != "" && tr.Open == nil && !tr.Aside:
+		c.say(a, tr.Last, c.book.Phrase("drill-more"))
 	case asked == nextDrill && tr.Asked > 0 && !tr.Aside:
 		c.ask(a, t, m, now)
 	case ok && onlyDay:
@@ -237,7 +242,7 @@ func (c *Coach) mark(a *answer.Answer, t *Thread, m Message, now time.Time, dang
 	question, _ := tr.Open.Text(c.book)
 	q := *tr.Open
 	t.learn(m.Person, func(p drill.Progress) drill.Progress { return p.After(q, marked.Mark, now) })
-	tr.Open, tr.Aside = nil, false
+	tr.Open, tr.Aside, tr.Last = nil, false, marked.Of
 	a.Drill = &answer.Drill{Question: question, Mark: string(marked.Mark), Of: marked.Of}
 	if marked.Mark == drill.StopRight { // the contract knows three marks
 		a.Drill.Mark, a.Drill.Stop = string(drill.Right), true

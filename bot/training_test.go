@@ -248,3 +248,26 @@ func TestStopDrillsAreStops(t *testing.T) {
 		}
 	}
 }
+
+// "Why" after a mark tells the working again, and after anything else is about
+// that.
+func TestWhyAfterAMark(t *testing.T) {
+	coach, thread := houseCoach(t), new(bot.Thread)
+	say := func(text string) *answer.Answer {
+		return coach.Answer(thread, bot.Message{Text: text, Seed: 7})
+	}
+	say("drill")
+	marked := say("no idea")
+	if marked.Drill == nil || marked.Drill.Of == "" {
+		t.Fatalf("nothing is marked:\n%s", marked.Text)
+	}
+	for _, why := range []string{"why?", "how come", "explain that please"} {
+		if a := say(why); a.Kind != answer.KindDrill || !strings.Contains(a.Text, strings.SplitN(marked.Drill.Of, "\n", 2)[0]) {
+			t.Errorf("%q: %s\n%s\nwant\n%s", why, a.Kind, a.Text, marked.Drill.Of)
+		}
+	}
+	say("open shade, flash and panel")
+	if a := say("why"); a.Kind == answer.KindDrill {
+		t.Errorf("about the set-up: %s\n%s", a.Kind, a.Text)
+	}
+}
