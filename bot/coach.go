@@ -211,7 +211,7 @@ func (c *Coach) unsure(a *answer.Answer, reading hear.Reading) *answer.Answer {
 	}
 	switch {
 	case asks("moved"):
-		phrases = []string{"same-look-ask", "same-look-1", "same-look-2"}
+		phrases = []string{"same-look-1", "same-look-2"}
 		a.AskBack = c.book.Phrase("same-look-ask")
 	case asks("undo", "redo", "again", "more", "less", "keep-it", "what-if", "other-side", "change"):
 		phrases = append([]string{"none-stands"}, phrases[1:]...)
