@@ -11,11 +11,10 @@ import (
 // Migrations are the steps of the schema.
 func Migrations() []string { return migrations }
 
-// LimitPages makes the file full at so many pages, on one connection that all
-// calls then share.
+// LimitPages makes the file full at so many pages, for the connection that
+// writes.
 func (s *Store) LimitPages(n int) error {
-	s.db.SetMaxOpenConns(1)
-	_, err := s.db.Exec(fmt.Sprintf(`PRAGMA max_page_count = %d`, n))
+	_, err := s.writes.Exec(fmt.Sprintf(`PRAGMA max_page_count = %d`, n))
 	return err
 }
 

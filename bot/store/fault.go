@@ -74,7 +74,7 @@ var (
 
 // inspect reads the whole of a file without the right to write to it.
 func inspect(path string) (version int, err error) {
-	db, err := sql.Open("sqlite", dsn(path, "ro"))
+	db, err := sql.Open("sqlite", dsn(path, "ro", patience))
 	if err != nil {
 		return 0, err
 	}

@@ -15,6 +15,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math/rand/v2"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -28,14 +29,15 @@ import (
 	"panelhand/bot/memory"
 )
 
-// busyMilliseconds is how long a write waits for another process.
-const busyMilliseconds = 5000
+// patience is how long a call waits for another process.
+const patience = 5 * time.Second
 
 // A Store is one open file. It is safe for concurrent use, and several
 // processes may have the same file open.
 type Store struct {
-	db   *sql.DB
-	path string
+	db     *sql.DB // what reads
+	writes *sql.DB // what writes: one connection, so that this process's writes go in turn
+	path   string
 }
 
 var _ memory.Store = (*Store)(nil)
@@ -53,34 +55,52 @@ func Open(path string) (*Store, error) {
 	}
 	s := &Store{path: path}
 	var err error
-	if s.db, err = sql.Open("sqlite", dsn(path, "rwc")); err != nil {
+	if s.db, err = sql.Open("sqlite", dsn(path, "rwc", patience)); err != nil {
 		return nil, s.fault(err)
 	}
 	s.db.SetMaxOpenConns(4)
+	if s.writes, err = sql.Open("sqlite", dsn(path, "rwc", 0)); err != nil {
+		s.db.Close()
+		return nil, s.fault(err)
+	}
+	s.writes.SetMaxOpenConns(1)
 	// The first of several to open a new file turns its journal on, and SQLite
 	// sends the others away at once rather than let them wait.
-	patience := time.After(busyMilliseconds * time.Millisecond)
-	for err = s.migrate(context.Background()); busy(err); err = s.migrate(context.Background()) {
-		select {
-		case <-patience:
-			s.db.Close()
-			return nil, s.fault(err)
-		case <-time.After(5 * time.Millisecond):
-		}
-	}
-	if err != nil {
-		s.db.Close()
+	if err := insist(context.Background(), func() error { return s.migrate(context.Background()) }); err != nil {
+		s.Close()
 		return nil, s.fault(err)
 	}
 	return s, nil
 }
 
+// insist calls f again while another process is in its way. SQLite's own wait
+// sleeps ten times as long after a few refusals, and a process that writes
+// without a pause then keeps a sleeper out for all of it; here it asks every
+// few milliseconds, at uneven times so that two who wait do not march in step.
+func insist(ctx context.Context, f func() error) error {
+	enough := time.After(patience)
+	for {
+		err := f()
+		if !busy(err) {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-enough:
+			return err
+		case <-time.After(time.Millisecond + rand.N(4*time.Millisecond)):
+		}
+	}
+}
+
 // dsn is the address of a file with the settings that make writes last. Every
 // transaction takes the write lock at its beginning, so that none has to be
-// rolled back for having read too early.
-func dsn(path, mode string) string {
+// rolled back for having read too early. A refused call is tried again by SQLite
+// for as long as wait says.
+func dsn(path, mode string, wait time.Duration) string {
 	q := url.Values{"mode": {mode}}
-	q["_pragma"] = []string{fmt.Sprintf("busy_timeout(%d)", busyMilliseconds), "foreign_keys(1)"}
+	q["_pragma"] = []string{fmt.Sprintf("busy_timeout(%d)", wait.Milliseconds()), "foreign_keys(1)"}
 	if mode != "ro" {
 		q.Set("_txlock", "immediate")
 		q["_pragma"] = append(q["_pragma"], "journal_mode(WAL)", "synchronous(FULL)")
@@ -94,11 +114,15 @@ func escaped(path string) string {
 }
 
 // Close closes the file.
-func (s *Store) Close() error { return s.db.Close() }
+func (s *Store) Close() error { return errors.Join(s.writes.Close(), s.db.Close()) }
 
 // change runs f in one transaction; it is kept where f returns no error.
 func (s *Store) change(ctx context.Context, f func(*sql.Tx) error) error {
-	tx, err := s.db.BeginTx(ctx, nil)
+	var tx *sql.Tx
+	err := insist(ctx, func() (err error) {
+		tx, err = s.writes.BeginTx(ctx, nil)
+		return err
+	})
 	if err != nil {
 		return s.fault(err)
 	}
