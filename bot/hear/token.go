@@ -102,8 +102,8 @@ func isLetter(s string, i int) bool {
 	return unicode.IsLetter(r)
 }
 
-// scanWord reads letters, with apostrophes between letters left out. "w/o"
-// and "w/" are words too.
+// scanWord reads letters, with apostrophes between letters left out. "w/o",
+// "w/out" and "w/" are words too.
 func scanWord(s string, i int) (text string, end int) {
 	start := i
 	apostrophes := false
@@ -125,8 +125,10 @@ func scanWord(s string, i int) (text string, end int) {
 		text = strings.ReplaceAll(text, "'", "")
 	}
 	if text == "w" && i < len(s) && s[i] == '/' {
-		if i+1 < len(s) && s[i+1] == 'o' && (i+2 == len(s) || !isLetter(s, i+2)) {
-			return "without", i + 2
+		for _, out := range []string{"/out", "/o"} {
+			if end := i + len(out); strings.HasPrefix(s[i:], out) && (end == len(s) || !isLetter(s, end)) {
+				return "without", end
+			}
 		}
 		return "with", i + 1
 	}

@@ -11,6 +11,7 @@ func TestTokenise(t *testing.T) {
 		"iso400f5.6":         {"iso", "400", "f", "5.6"},
 		"don't, back-lit":    {"dont", ",", "back", "lit"},
 		"w/o stand w/ flash": {"without", "stand", "with", "flash"},
+		"kid w/out parents":  {"kid", "without", "parents"},
 		`4'6" from`:          {"4", "'", "6", `"`, "from"},
 		"1,2 m":              {"1.2", "m"},
 		"10,000 lux":         {"10000", "lux"},

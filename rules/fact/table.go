@@ -133,7 +133,7 @@ var Faults = []string{
 // these say what could hurt someone.
 var Hazards = []string{
 	// places, permissions, people in charge
-	"public-place", "private-place", "indoors", "permit", "venue-said-no", "do-it-anyway", "official", "says-move", "told-to-stop",
+	"public-place", "private-place", "indoors", "permit", "venue-said-no", "do-it-anyway", "official", "says-move", "told-to-stop", "flash-not-brought",
 	// weather
 	"thunder", "thunder-forecast", "wet-ground", "wind-question", "strong-wind",
 	// what a wind takes hold of
