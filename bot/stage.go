@@ -84,6 +84,9 @@ func (c *Coach) stage(v rules.Verdict, here *situation) (*staging, error) {
 	if err := s.solve(); err != nil {
 		return nil, fmt.Errorf("%s: %w", s.setup.ID, err)
 	}
+	if err := s.readFrame(); err != nil {
+		return nil, fmt.Errorf("%s: %w", s.setup.ID, err)
+	}
 	if err := s.measure(); err != nil {
 		return nil, fmt.Errorf("%s: %w", s.setup.ID, err)
 	}

@@ -210,6 +210,21 @@ var calls = map[string]call{
 			}
 		},
 	},
+	"power": {
+		example: `power("flash") > 0`, doc: "part of full that the kinds were said to be set to, 0 where none was", kind: numberKind,
+		what: "kit", choices: fact.KitKinds, least: 1, path: readsKit,
+		read: func(kinds []string) func(*Env) reading {
+			return func(e *Env) reading {
+				set := 0.0
+				for _, item := range e.Facts.Kit() {
+					if slices.Contains(kinds, item.Kind) {
+						set = max(set, item.Power)
+					}
+				}
+				return known(set)
+			}
+		},
+	},
 	"surface": {
 		example: `surface("silver")`, doc: "whether a panel, reflector or diffuser shows one of the sides", kind: truthKind,
 		what: "surfaces", choices: fact.Surfaces, least: 1, path: readsKit,

@@ -90,28 +90,50 @@ func (r *reader) lightThrough() {
 }
 
 // bySize takes inches that stand alone for the panel, as crews call it by its
-// size: "one flash, 40in", "40in white".
+// size: "one flash, 40in", "40in white". Beside a colour any unit will do:
+// "silver 4ft only", "bounced off white 1m".
 func (r *reader) bySize() {
 	if slices.ContainsFunc(r.items, func(it kitMark) bool { return returns(it.item.Kind) }) {
 		return
 	}
 	for k := range r.marks {
 		m := &r.marks[k]
-		if m.used || !m.is(length) || m.q.unit != units.Inch || m.q.v < 0.6 || m.q.v > 1.6 || !(m.start == 0 || r.toks[m.start-1].pauses() || r.at(m.start-1).in("and", "+", "&", "a", "my", "the", "with", "n", "got", "have") || r.flashEnds(m.start)) {
+		if m.used || !m.is(length) || m.q.v < 0.6 || m.q.v > 1.6 {
 			continue
 		}
 		item := kitMark{item: fact.Item{Kind: "panel", Count: 1}, first: m.start, end: m.end, mark: k}
-		if next := r.markStarting(m.end); next >= 0 && r.isSurface(next) && r.surfaceHere(next) {
-			item.item.Surfaces, item.end = slices.Clone(r.marks[next].word.kit.Surfaces), r.marks[next].end
-			r.marks[next].used = true
-		} else if !(m.end == len(r.toks) || r.toks[m.end].pauses() || r.toks[m.end].in("and", "+", "&", "n")) {
+		colour := -1
+		if last := r.markEnding(m.start); last >= 0 && r.isSurface(last) && !r.marks[last].denied {
+			colour = last
+			item.first = r.marks[last].start
+		} else if next := r.markStarting(m.end); next >= 0 && r.isSurface(next) && r.surfaceHere(next) {
+			colour = next
+			item.end = r.marks[next].end
+		}
+		alone := m.q.unit == units.Inch && (m.start == 0 || r.toks[m.start-1].pauses() || r.at(m.start-1).in("and", "+", "&", "a", "my", "the", "with", "w", "n", "got", "have") || r.flashEnds(m.start))
+		opens := colour > k && (item.first == 0 || r.toks[item.first-1].pauses() || r.at(item.first-1).in("and", "+", "&", "a", "my", "the", "with", "w", "n", "got", "have", "only", "just", "off"))
+		if !alone && !opens && (colour < 0 || colour > k) {
 			continue
+		}
+		if end := item.end; colour < k && !(end == len(r.toks) || r.toks[end].pauses() || r.toks[end].in("and", "+", "&", "n", "only", "left", "held", "with", "w") || r.ownsLength(end)) {
+			continue
+		}
+		if colour >= 0 {
+			item.item.Surfaces = slices.Clone(r.marks[colour].word.kit.Surfaces)
+			r.marks[colour].used = true
 		}
 		m.used = true
 		r.size(&item.item, m)
 		r.items = append(r.items, item)
 		return
 	}
+}
+
+// ownsLength reports whether a length begins at token i: "white 40in 1.2m" is
+// a panel and how far off it is.
+func (r *reader) ownsLength(i int) bool {
+	k := r.markStarting(i)
+	return k >= 0 && r.marks[k].is(length)
 }
 
 // flashEnds reports whether a flash is named right before token i.

@@ -47,8 +47,11 @@ func (r *reader) lengthUnit(i int) (unit string, end int) {
 }
 
 // inches tells "a 40 in panel" from "2 in the shade": a loose "in" is a unit
-// only where no place follows it.
+// only where no place follows it, and never behind a power: "1/4 in umbrella".
 func (r *reader) inches(i int) bool {
+	if r.at(i-2).is("/") && r.at(i-1).kind == numberToken {
+		return false
+	}
 	if i+1 >= len(r.toks) {
 		return true
 	}
