@@ -39,6 +39,7 @@ func (s *staging) readFrame() error {
 	if units.Losses.Check(float64(s.scene.Key.Loss+loss)) != nil {
 		return nil
 	}
+	s.shown = loss
 	s.head.loss += loss
 	s.head.item.Power = 0
 	if err := s.compose(); err != nil {

@@ -74,6 +74,9 @@ func (s *staging) planned(last *state) plan {
 	if last != nil && last.Plan.Setup == s.setup.ID {
 		p = last.Plan
 	}
+	if s.stands == nil {
+		p.Side, p.Loss = s.aside, s.shown
+	}
 	p.Setup, p.Given = s.setup.ID, stands(s)
 	if v, ok := s.facts.Get("camera.wb_k"); ok && v.Origin != fact.Assumed {
 		p.WBK = units.Kelvin(v.Number)

@@ -35,6 +35,8 @@ type staging struct {
 	panelSaid bool
 	gel       string
 	head      head
+	aside     float64     // degrees by which the crew's key stands farther to the side than the playbook's
+	shown     units.Stops // loss of the flash that a told frame shows
 	light     daylight
 	scene     balance.Scene
 	solution  balance.Solution
@@ -64,6 +66,9 @@ func (c *Coach) stage(v rules.Verdict, here *situation) (*staging, error) {
 	if here.stands != nil {
 		s.setup = here.stands.plan.applied(v.Setup)
 	}
+	if side, ok := s.facts.Number("key.side_deg"); ok && here.stands == nil {
+		s.keyAt(side)
+	}
 	s.panel, s.panelSaid = s.modifier()
 	s.gel = gelFor(s.facts, s.setup.Key)
 	if here.stands != nil {
@@ -72,6 +77,9 @@ func (c *Coach) stage(v rules.Verdict, here *situation) (*staging, error) {
 	s.head = headOf(s.facts, s.gel)
 	if here.stands != nil {
 		s.head.loss += here.stands.plan.Loss
+		if here.stands.anew && here.stands.plan.Loss != 0 {
+			s.head.item.Power = 0 // a frame was read since it was told
+		}
 		s.head.item.HSS = s.head.item.HSS || here.stands.plan.HSS
 	}
 	var err error
@@ -91,6 +99,15 @@ func (c *Coach) stage(v rules.Verdict, here *situation) (*staging, error) {
 		return nil, fmt.Errorf("%s: %w", s.setup.ID, err)
 	}
 	return s, nil
+}
+
+// keyAt puts the light as far to the side as the crew has it. A light at the
+// lens stays there: it fills.
+func (s *staging) keyAt(side float64) {
+	if key := s.setup.Key; key != nil && key.Light != "" && key.Side != nil && angle(key.Side) > byTheLens {
+		s.aside = side - float64(angle(key.Side))
+		s.setup = (&plan{Side: s.aside}).applied(s.setup)
+	}
 }
 
 // solve finds the dials. A shutter that the crew set faster than the flash can

@@ -128,6 +128,7 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	r.refuse()
 	r.amounts()
 	r.day()
+	r.keySide()
 	r.sized()
 	r.camera()
 	r.weather()

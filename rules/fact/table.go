@@ -81,6 +81,7 @@ var Table = []Fact{
 	{Path: "when.zone", Name: "zone", Kind: Text, Doc: "time zone by name"},
 	{Path: "where.lat", Name: "lat", Kind: Number, Unit: "degree", Low: -90, High: 90, Doc: "latitude, north positive"},
 	{Path: "where.lon", Name: "lon", Kind: Number, Unit: "degree", Low: -180, High: 180, Doc: "longitude, east positive"},
+	{Path: "key.side_deg", Name: "key_side", Kind: Number, Unit: "degree", Low: 0, High: 90, Doc: "how far to the side of the lens the crew has its key"},
 	{Path: "plan.start", Name: "plan_start", Kind: Text, Doc: "when a planned day's pictures start, hours and minutes"},
 	{Path: "plan.end", Name: "plan_end", Kind: Text, Doc: "when they end"},
 	{Path: "plan.call", Name: "plan_call", Kind: Text, Doc: "when the crew meets"},
