@@ -62,8 +62,9 @@ func (s *Scene) buys(sol *Solution) []Change {
 			}
 			with(&scene, &set, v)
 			l, _, err := scene.rate(&set)
-			if err == nil && !under && set.Flash && what != Power {
+			if err == nil && !under && set.Flash && what != Power && what != Farther {
 				// Less light of every kind: the flash's power follows to complete the face.
+				// Its own distance says nothing with its power turned along.
 				if need, e := Complete(l.Ambient - s.Want.Face); e == nil {
 					set.Power = scene.Key.Powers.Nearest(set.Power.Value * math.Exp2(float64(need+s.Want.Face-l.Flash)))
 					l, _, err = scene.rate(&set)

@@ -283,3 +283,22 @@ func ExampleSolve() {
 	// f/5.6 ISO 100 1/200 1/4 −1 click
 	// ambient -0.6, face +0.0, background -0.6
 }
+
+// A flash told at full that is too much goes as far back as the inverse square
+// says (model C): its own distance buys nothing if its power is turned along.
+func TestFartherAtTheSamePower(t *testing.T) {
+	s := said(12, 15, 8, 1.0/200, 100, fixed(head(balance.Bare), 2.25))
+	s.Given.Power = 1
+	sol := solve(t, s)
+	for _, c := range sol.Buys {
+		if c.What != balance.Farther {
+			continue
+		}
+		flash := float64(sol.Levels.Flash) - 2*math.Log2(c.Value/2.25)
+		if is := math.Log2(math.Exp2(float64(sol.Levels.Ambient)) + math.Exp2(flash)); math.Abs(is) > 1.0/6+0.01 {
+			t.Errorf("out to %.2f m leaves the face at %+.2f", c.Value, is)
+		}
+		return
+	}
+	t.Errorf("nobody steps back: %+v", sol.Buys)
+}
