@@ -157,6 +157,9 @@ func (r *reader) placeAhead(i, n int) (place, int) {
 // roleOf returns the path of the length at mark k, or "".
 func (r *reader) roleOf(k int) string {
 	m := &r.marks[k]
+	if r.hasItem("flash", "strobe") && (r.before(m.start, 1, "bare") || r.behind(m.end, 1, "bare")) {
+		return "distance.flash_subject_m" // "flash full 1m bare"
+	}
 	left := r.placeBehind(m.start, 8)
 	if left == nowhere && r.at(m.end).in("from", "off") {
 		left = r.kitBehind(m.start) // "softbox, 1 m from his face"

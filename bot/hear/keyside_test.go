@@ -21,3 +21,19 @@ func TestKeySide(t *testing.T) {
 		}
 	}
 }
+
+// A length beside "bare" is the tube's from the face.
+func TestBareDistance(t *testing.T) {
+	ear := house(t)
+	for say, want := range map[string]float64{
+		"flash full 1m bare, sunny":     1,
+		"flash 1/8 bare 2m, dusk":       2,
+		"1.5m bare flash, shade":        1.5,
+		"bare wall 2m behind her, sun":  0,
+		"flash thru panel 1.2m, cloudy": 0,
+	} {
+		if got, _ := ear.Read(say, nil).Facts.Number("distance.flash_subject_m"); got != want {
+			t.Errorf("%q: the bare flash is heard at %v m, want %v m", say, got, want)
+		}
+	}
+}
