@@ -23,7 +23,8 @@ type follower struct {
 	book    *rules.Setup
 	plan    plan
 	on      *staging
-	turned  bool // whether the message names a dial or light to turn: it is done, whatever it costs
+	turned  bool               // whether the message names a dial or light to turn: it is done, whatever it costs
+	set     map[string]float64 // of rules.Moved: what the message puts at a number, and which way that goes, as moves count
 	made    []*rules.Adjustment
 	refused []refused
 	asked   []rules.Asking
@@ -45,7 +46,7 @@ func (c *Coach) follower(last *state, facts *fact.Set, reading hear.Reading) *fo
 	if !ok {
 		return nil
 	}
-	f := &follower{c: c, last: last, facts: facts, reading: reading, book: setup, plan: last.Plan}
+	f := &follower{c: c, last: last, facts: facts, reading: reading, book: setup, plan: last.Plan, set: map[string]float64{}}
 	f.plan.Made = slices.Clone(last.Plan.Made)
 	on, err := f.stage(last.Facts, f.plan)
 	if err != nil {
@@ -93,11 +94,15 @@ func (f *follower) dial() bool {
 		}
 		if off := math.Abs(math.Log2(d.get(&p) / v)); !(off < 0.02) {
 			changed = true
+			for _, what := range d.moves {
+				f.set[what] = v - d.get(&p)
+			}
 		}
 		d.set(&p, v)
 	}
 	if item, ok := said.Item("flash", "strobe"); ok && f.on.scene.Key != nil {
 		if item.ZoomMM > 0 && units.Millimetres(item.ZoomMM) != p.Given.Zoom {
+			f.set["zoom"] = item.ZoomMM - float64(p.Given.Zoom)
 			p.Given.Zoom, changed = units.Millimetres(item.ZoomMM), true
 		}
 		// A power that is reported stands on the dial already: what it gives is
@@ -106,6 +111,7 @@ func (f *follower) dial() bool {
 			free = []string{"shutter", "iso"}
 			if said.Has("turn", "power-to") { // asked for: the face goes where it takes it
 				free = nil
+				f.set["power"] = item.Power - float64(p.Given.Power)
 			} else {
 				p.Loss += units.Stops(math.Log2(item.Power / float64(p.Given.Power)))
 			}
@@ -169,6 +175,9 @@ func (f *follower) adjust(asked []rules.Asking, again bool) {
 		if slices.ContainsFunc(options, func(a *rules.Adjustment) bool { return answered[a.ID] }) {
 			continue // one change for both of what was asked
 		}
+		if asked[k].Path != "faults" && f.atItsNumber(options) {
+			continue
+		}
 		at, _ := f.reading.Facts.ChoiceValue(asked[k].Path, asked[k].Choice)
 		if slices.ContainsFunc(spans, at.Span.Overlaps) {
 			continue // the same words, answered already
@@ -183,6 +192,29 @@ func (f *follower) adjust(asked []rules.Asking, again bool) {
 			f.refused = f.refused[:before]
 		}
 	}
+}
+
+// atItsNumber reports whether what would be moved first was put at a number by
+// the message itself, and the same way: "shutter slower to 1/60". One that goes the
+// other way was read off the frame: "background too bright at 1/60".
+func (f *follower) atItsNumber(options []*rules.Adjustment) bool {
+	if len(options) == 0 || len(options[0].Do) == 0 {
+		return false
+	}
+	move := options[0].Do[0]
+	way, set := f.set[move.What]
+	if move.What == "aperture" {
+		way = -way // a smaller number is more light
+	}
+	switch {
+	case !set:
+		return false
+	case move.How == rules.Add:
+		return way*move.Value > 0
+	case move.How == rules.Times:
+		return way*(move.Value-1) > 0
+	}
+	return true
 }
 
 // lessen takes half of the last change back: "too much".
@@ -650,6 +682,9 @@ func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.
 		a.Headline = c.changed(a.Changed)
 		if len(a.Changed) == 0 && a.Sign == nil {
 			a.Do = []string{c.book.Phrase("same-still")}
+			if len(reading.Leftover) > 0 {
+				a.Do = []string{c.leftOut("same-unheard", reading)}
+			}
 		}
 	}
 	if n := len(t.states); !a.Rebuilt && len(a.Changed) == 0 && n > 1 { // "undo" takes back what moved

@@ -139,19 +139,20 @@ func stands(s *staging) balance.Given {
 
 // A dial is a fact that names one, with how to read and set it in a plan.
 type dial struct {
-	path string
-	get  func(*plan) float64
-	set  func(*plan, float64)
+	path  string
+	get   func(*plan) float64
+	set   func(*plan, float64)
+	moves []string // of rules.Moved
 }
 
 var dialled = []dial{
-	{"camera.iso", func(p *plan) float64 { return float64(p.Given.ISO) }, func(p *plan, v float64) { p.Given.ISO = units.ISO(v) }},
-	{"camera.aperture", func(p *plan) float64 { return float64(p.Given.Aperture) }, func(p *plan, v float64) { p.Given.Aperture = units.FNumber(v) }},
-	{"camera.shutter_s", func(p *plan) float64 { return float64(p.Given.Shutter) }, func(p *plan, v float64) { p.Given.Shutter = units.Seconds(v) }},
-	{"camera.wb_k", func(p *plan) float64 { return float64(p.WBK) }, func(p *plan, v float64) { p.WBK = units.Kelvin(v) }},
-	{"distance.flash_panel_m", func(p *plan) float64 { return float64(p.Given.FlashPanel) }, func(p *plan, v float64) { p.Given.FlashPanel = units.Metres(v) }},
-	{"distance.panel_subject_m", func(p *plan) float64 { return float64(p.Given.PanelSubject) }, func(p *plan, v float64) { p.Given.PanelSubject = units.Metres(v) }},
-	{"distance.flash_subject_m", func(p *plan) float64 { return float64(p.Given.FlashSubject) }, func(p *plan, v float64) { p.Given.FlashSubject = units.Metres(v) }},
+	{"camera.iso", func(p *plan) float64 { return float64(p.Given.ISO) }, func(p *plan, v float64) { p.Given.ISO = units.ISO(v) }, []string{"iso"}},
+	{"camera.aperture", func(p *plan) float64 { return float64(p.Given.Aperture) }, func(p *plan, v float64) { p.Given.Aperture = units.FNumber(v) }, []string{"aperture"}},
+	{"camera.shutter_s", func(p *plan) float64 { return float64(p.Given.Shutter) }, func(p *plan, v float64) { p.Given.Shutter = units.Seconds(v) }, []string{"shutter"}},
+	{"camera.wb_k", func(p *plan) float64 { return float64(p.WBK) }, func(p *plan, v float64) { p.WBK = units.Kelvin(v) }, []string{"warmth"}},
+	{"distance.flash_panel_m", func(p *plan) float64 { return float64(p.Given.FlashPanel) }, func(p *plan, v float64) { p.Given.FlashPanel = units.Metres(v) }, []string{"flash_panel"}},
+	{"distance.panel_subject_m", func(p *plan) float64 { return float64(p.Given.PanelSubject) }, func(p *plan, v float64) { p.Given.PanelSubject = units.Metres(v) }, []string{"distance", "fill"}},
+	{"distance.flash_subject_m", func(p *plan) float64 { return float64(p.Given.FlashSubject) }, func(p *plan, v float64) { p.Given.FlashSubject = units.Metres(v) }, []string{"distance"}},
 }
 
 // place writes where the plan has camera, sitter and panel, and its white

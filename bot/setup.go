@@ -340,8 +340,7 @@ func weight(path string) int {
 func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 	notes := append([]string(nil), reading.Notes...)
 	if reading.MostlyUnheard() {
-		some := reading.Leftover[:min(len(reading.Leftover), mostUnused)]
-		notes = append(notes, strings.ReplaceAll(c.book.Phrase("heard-little"), "{words}", strings.Join(some, ", ")))
+		notes = append(notes, c.leftOut("heard-little", reading))
 	}
 	if s.tooFast != nil {
 		notes = append(notes, c.book.Phrase("note-sync"))
@@ -369,6 +368,12 @@ func (c *Coach) notes(s *staging, reading hear.Reading) []string {
 		notes = append(notes, note)
 	}
 	return notes
+}
+
+// leftOut is a phrase about the words of a message that nothing could use.
+func (c *Coach) leftOut(phrase string, reading hear.Reading) string {
+	some := reading.Leftover[:min(len(reading.Leftover), mostUnused)]
+	return strings.ReplaceAll(c.book.Phrase(phrase), "{words}", strings.Join(some, ", "))
 }
 
 // mostUnused is how many words that were not used a phone is told.

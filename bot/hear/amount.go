@@ -174,6 +174,9 @@ func (r *reader) moves(m *mark) bool {
 	if next.in("lower", "higher", "closer", "nearer", "further", "farther") {
 		return !r.at(m.end + 1).in("than")
 	}
+	if k := r.markEnding(m.start); k >= 0 && r.marks[k].isKit() && r.lifted(r.marks[k].start) {
+		return true
+	}
 	if r.before(m.start, 1, "by") || next.in("back", "down", "forward", "in", "out") && r.turning(m.start) || next.in("back", "down", "forward", "up") && (r.placeBehind(m.start, 3) == atPanel || r.placeBehind(m.start, 3) == atFlash) {
 		return true
 	}

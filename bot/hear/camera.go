@@ -293,7 +293,7 @@ func (r *reader) focal(k int) {
 			m.q.kind, m.q.v = zoom, mm
 			return
 		}
-		if next.in("zoom") && !r.at(m.end+1).in("lens", "end") && r.flashTalk() || r.before(m.start, 3, "flash", "head") && !r.before(m.start, 3, ",") {
+		if r.headZoom(m.end) && r.flashTalk() || r.before(m.start, 3, "flash", "head") && !r.before(m.start, 3, ",") {
 			m.q.kind, m.q.v = zoom, mm
 			return
 		}
@@ -302,6 +302,10 @@ func (r *reader) focal(k int) {
 		return
 	}
 	if m.q.v2 != 0 || r.at(m.start).kind != numberToken {
+		return
+	}
+	if m.q.v >= 14 && m.q.v <= 200 && r.headZoom(m.end) && !r.at(m.start-1).is("-") && r.flashTalk() {
+		m.q.kind = zoom // "at 35 zoom"; "24-70 zoom" is a lens
 		return
 	}
 	switch m.q.v {
@@ -316,9 +320,21 @@ func (r *reader) focal(k int) {
 	}
 }
 
+// headZoom reports whether the number that ends at token i is the zoom of a
+// head: "35 zoom", "70 on the zoom", and not "50 zoom lens".
+func (r *reader) headZoom(i int) bool {
+	if r.at(i).in("on") && r.at(i+1).in("the", "its") {
+		i += 2
+	}
+	return r.at(i).is("zoom") && !r.at(i+1).in("lens", "end")
+}
+
 // atMost reports whether a value is said as the most there may be: "iso max
 // 3200", "up to iso 1600".
 func (r *reader) atMost(m *mark) bool {
+	if len(r.known.Kit()) > 0 && r.at(m.start).is("iso") && r.at(m.start+1).is("up") && !r.behind(m.end, 3, "ok", "okay", "fine", "max", "allowed", "tops") {
+		return false // "iso up to 800" in a talk is a dial to turn
+	}
 	for i := m.start; i < m.end; i++ {
 		if r.toks[i].in("max", "maximum", "upto", "limit", "capped", "more", "higher", "over", "above", "under", "below") || r.toks[i].is("up") && r.at(i+1).is("to") {
 			return true

@@ -418,7 +418,7 @@ func (r *reader) rightOf(n int) {
 		switch {
 		case m.word != nil && m.word.kit != nil && m.word.kit.Kind == "" && len(m.word.kit.Surfaces) > 0 && returns(at.Kind) && r.surfaceHere(k):
 			at.Surfaces = union(at.Surfaces, m.word.kit.Surfaces)
-		case m.is(length) && r.ends(it.first):
+		case m.is(length) && (r.ends(it.first) || r.lifted(it.first)):
 			return
 		case (m.is(length) || m.is(area)) && sized(at.Kind) && at.SizeM == 0 && (!apart[next.text] || next.is("in") && !r.at(m.end+1).in("to", "front")) && (!comma || m.q.unit != units.Metre || next.pauses()) && !(next.in("to") && r.at(m.end+1).in("her", "him")):
 			r.size(at, m)
@@ -443,6 +443,12 @@ func (r *reader) rightOf(n int) {
 		it.end = i
 		comma = false
 	}
+}
+
+// lifted reports whether the thing at token i is being moved up or down: "lower
+// the panel 20 cm".
+func (r *reader) lifted(i int) bool {
+	return r.before(i, 2, "lower", "raise", "lift", "drop")
 }
 
 // ends reports whether the thing at token i is the far end of a distance

@@ -8,7 +8,7 @@ func (r *reader) leftovers(heard []int) {
 		if t.symbol() {
 			continue
 		}
-		used := r.inside(i) || (heard != nil && heard[i] >= 0) || (r.turn != nil && r.turn[i] >= 0) || r.taken(i)
+		used := r.inside(i) && !r.idleNumber(i) || (heard != nil && heard[i] >= 0) || (r.turn != nil && r.turn[i] >= 0) || r.taken(i)
 		if !used && small(t.text) {
 			continue
 		}
@@ -23,6 +23,13 @@ func (r *reader) leftovers(heard []int) {
 // something were left over, of three or more: an answer then rests on scraps
 // of the message, and should say so.
 func (r Reading) MostlyUnheard() bool { return r.Content >= 3 && 2*len(r.Leftover) > r.Content }
+
+// idleNumber reports whether token i is a number that says nothing of what it
+// counts: "led at 70".
+func (r *reader) idleNumber(i int) bool {
+	k := r.owner[i]
+	return k >= 0 && r.marks[k].is(bareNumber) && !r.marks[k].used && !r.taken(i) && len(r.out.Asked) == 0
+}
 
 // small reports whether a word carries nothing that could be missed.
 func small(w string) bool {

@@ -35,7 +35,7 @@ func (a Measure) As(kind string) (value float64, sure, ok bool) {
 		return a.Value, false, true
 	case kind == "length" && (a.Kind == "focal" || a.Kind == "zoom"):
 		return a.Value / 1000, false, true
-	case (kind == "focal" || kind == "zoom") && a.Kind == "length" && a.Unit == units.Centimetre && a.Value < 1:
+	case (kind == "focal" || kind == "zoom") && a.Kind == "length" && a.Unit == units.Centimetre && a.Value <= 0.3: // "85 cm" is no lens; "10 cm" may be 100 mm
 		return a.Value * 1000, false, true
 	case kind == "length" && a.Kind == "width":
 		return a.Value, true, true

@@ -1,0 +1,51 @@
+package bot_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"panelhand/bot"
+)
+
+// A dial that is turned to a number stands at that number, whatever the words
+// beside it would have done alone; one that was read off a frame goes on from it.
+func TestTurnedToItsNumber(t *testing.T) {
+	coach := houseCoach(t)
+	for _, c := range []struct {
+		say, key string
+		want     float64
+	}{
+		{"zoom in to 70", "flash_zoom_mm", 70},
+		{"at 35 zoom", "flash_zoom_mm", 35},
+		{"panel closer to 70cm", "panel_subject_m", 0.7},
+		{"pull the panel back to 2m", "panel_subject_m", 2},
+		{"softer, panel in to 80cm", "panel_subject_m", 0.8},
+		{"shutter slower to 1/60", "shutter_s", 1.0 / 60},
+		{"bg brighter, 1/60", "shutter_s", 1.0 / 60},
+		{"open up to f2.8", "aperture", 2.8},
+		{"close down to f8", "aperture", 8},
+		{"iso up to 800", "iso", 800},
+		{"flash down to 1/32", "flash_power", 1.0 / 32},
+		{"warmer, 6500k", "wb_k", 6500},
+		{"bg too bright at 1/60", "shutter_s", 1.0 / 125}, // read off the frame: a stop faster than that
+	} {
+		thread := new(bot.Thread)
+		coach.Answer(thread, bot.Message{Text: "open shade, one woman, flash thru 40in panel, helper"})
+		a := coach.Answer(thread, bot.Message{Text: c.say})
+		if got, _ := a.Numbers.Get(c.key); math.Abs(math.Log2(got/c.want)) > 0.08 { // the marks are named to a tenth of a stop
+			t.Errorf("%q: %s is %v, want %v\n%s", c.say, c.key, got, c.want, a.Text)
+		}
+	}
+}
+
+// A follow-up of which nothing could be used says so, and what it was.
+func TestUnheardFollowUp(t *testing.T) {
+	coach := houseCoach(t)
+	thread := new(bot.Thread)
+	coach.Answer(thread, bot.Message{Text: "station hall, lamps, one led, helper"})
+	a := coach.Answer(thread, bot.Message{Text: "led at 70 then"})
+	if len(a.Changed) > 0 || !strings.Contains(a.Text, "could not use: 70.") {
+		t.Errorf("nothing was changed and nobody is told of the 70:\n%s", a.Text)
+	}
+}
