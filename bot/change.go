@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -552,7 +553,7 @@ func (c *Coach) settle(a *answer.Answer, t *Thread, f *follower, was *staging, r
 	a.Kind = answer.KindChange
 	c.show(a, f.on, raised, nil, reading)
 	a.Changed = changes(was.numbers, f.on.numbers, reading.Style)
-	a.Headline = c.changed(a.Changed)
+	a.Headline = c.changed(a.Changed, was.numbers, f.on.numbers)
 	a.Do = f.told(reading.Style)
 	if said.Has("ask", "meaning") || said.Has("ask", "why") {
 		a.Do = append(c.cause(f, reading), a.Do...)
@@ -614,12 +615,13 @@ func asking(said *fact.Set) []rules.Asking {
 	})
 }
 
-// changed names what moved, for the first line.
-func (c *Coach) changed(moved []answer.Change) string {
-	if len(moved) == 0 {
-		return c.book.Phrase("nothing-moved")
-	}
+// changed names what moved between two states, for the first line.
+func (c *Coach) changed(moved []answer.Change, was, is *answer.Numbers) string {
 	var parts []string
+	if from, to := was.Text("flash_gel"), is.Text("flash_gel"); from != to {
+		none := c.book.Phrase("no-gel")
+		parts = append(parts, c.book.Phrase("called-gel")+" "+cmp.Or(from, none)+" → "+cmp.Or(to, none))
+	}
 	for _, m := range moved {
 		if from, to, _ := strings.Cut(m.Text, " → "); from == to {
 			continue // the same on any dial
@@ -679,7 +681,7 @@ func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.
 	a.Kind = answer.KindChange
 	a.Changed = changes(was.numbers, a.Numbers, reading.Style)
 	if a.Rebuilt = now.Plan.Setup != before.Plan.Setup; !a.Rebuilt {
-		a.Headline = c.changed(a.Changed)
+		a.Headline = c.changed(a.Changed, was.numbers, a.Numbers)
 		if len(a.Changed) == 0 && a.Sign == nil {
 			a.Do = []string{c.book.Phrase("same-still")}
 			if len(reading.Leftover) > 0 {
@@ -739,7 +741,7 @@ func (c *Coach) undo(a *answer.Answer, t *Thread, reading hear.Reading) {
 		return
 	}
 	a.Changed = changes(was.on.numbers, a.Numbers, reading.Style)
-	a.Headline = c.changed(a.Changed)
+	a.Headline = c.changed(a.Changed, was.on.numbers, a.Numbers)
 	a.Do = []string{c.book.Phrase("undone")}
 	a.Compose(c.book.Phrase, reading.Style)
 }
@@ -761,7 +763,7 @@ func (c *Coach) redo(a *answer.Answer, t *Thread, reading hear.Reading) {
 		return
 	}
 	a.Changed = changes(was.on.numbers, a.Numbers, reading.Style)
-	a.Headline = c.changed(a.Changed)
+	a.Headline = c.changed(a.Changed, was.on.numbers, a.Numbers)
 	a.Do = []string{c.book.Phrase("redone")}
 	a.Compose(c.book.Phrase, reading.Style)
 }

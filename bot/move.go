@@ -145,13 +145,16 @@ func (m *mover) move(mv rules.Move) refusal {
 		if !lit {
 			return noSuchLight
 		}
-		switch named, ok := m.gels.Item("gel"); {
+		switch named, ok := gelOf(m.gels); {
 		case mv.Word == "none" && m.on.gel == "":
 			return noSuchLight
-		case mv.Word != "none" && ok && named.Gel != "":
-			m.plan.Gel = named.Gel
+		case mv.Word != "none" && ok:
+			m.plan.Gel = named.Name
 		default:
 			m.plan.Gel = mv.Word
+		}
+		if wb, ok := m.on.numbers.Get("wb_k"); ok && mv.Word != "none" && m.plan.WBK == 0 {
+			m.plan.WBK = units.Kelvin(wb) // else the gel would be dialled away again
 		}
 		return granted
 	}

@@ -22,6 +22,7 @@ func onlyTells(path string) bool {
 func changesScene(before, said *fact.Set) bool {
 	complaints := spans(said, "faults", "wants", "turn")
 	within := func(s fact.Span) bool { return slices.ContainsFunc(complaints, s.Overlaps) }
+	gelled := said.Has("turn", "gel-on")
 	for _, row := range fact.Table {
 		if onlyTells(row.Path) {
 			continue
@@ -29,6 +30,11 @@ func changesScene(before, said *fact.Set) bool {
 		switch row.Kind {
 		case fact.Kit:
 			if slices.ContainsFunc(said.Kit(), func(i fact.Item) bool {
+				if gelled { // what is turned is the gel, and nothing else of what wears it
+					if i.Gel = ""; i.Kind == "gel" {
+						return false
+					}
+				}
 				return !onlyTurns(i) && !had(before, i) && !(within(i.Span) && i.SizeM+i.GuideM+i.EnergyWs+i.Lux1m == 0)
 			}) {
 				return true

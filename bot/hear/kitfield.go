@@ -139,7 +139,7 @@ func (r *reader) gelled() {
 			if flash.item.Kind != "flash" && flash.item.Kind != "strobe" || flash.item.Gel != "" {
 				continue
 			}
-			if gel.first >= flash.end && gel.first-flash.end <= 3 && r.before(gel.first, 3, "with", "and", "+", "gelled", "w", "has") || flash.first >= gel.end && flash.first-gel.end <= 3 && r.before(flash.first, 3, "on", "over") {
+			if gel.first >= flash.end && gel.first-flash.end <= 3 && r.before(gel.first, 3, "with", "and", "+", "gelled", "w", "has") || gel.first >= flash.end && gel.first-flash.end <= 8 && r.before(gel.first, 1, "with", "w", "gelled", "wearing") && !r.pauseBetween(flash.mark, gel.mark, ",.;") || flash.first >= gel.end && flash.first-gel.end <= 3 && r.before(flash.first, 3, "on", "over") {
 				flash.item.Gel = gel.item.Gel
 				r.out.Facts.Add("says", "gel", fact.Value{Origin: fact.Said, Span: r.span(gel.first, gel.end)})
 				break
