@@ -521,7 +521,7 @@ func (c *Coach) holdsBackground(a *answer.Answer, t *Thread, last *state, was *s
 		return false
 	}
 	off := func(s *staging) float64 {
-		return math.Abs(float64(s.solution.Levels.Background - s.scene.Want.Background))
+		return math.Abs(float64(s.solution.Levels.Background - s.tones.background))
 	}
 	if off(f.on) < off(was) { // nearer to what the look wants
 		return false
@@ -593,6 +593,14 @@ func (c *Coach) happened(a *answer.Answer, was *staging, said *fact.Set) bool {
 			continue
 		}
 		put(facts, path, was.number(path, float64(was.scene.Ambient))+way)
+	}
+	told := spans(said, "turn")
+	for _, list := range []string{"wants", "faults"} { // what the same words would ask for, told of nothing
+		for _, choice := range said.Choices(list) {
+			if v, _ := said.ChoiceValue(list, choice); slices.ContainsFunc(told, v.Span.Overlaps) {
+				facts.Remove(list, choice)
+			}
+		}
 	}
 	facts.Remove("wants", "darker-background")
 	facts.Remove("wants", "brighter-background")
