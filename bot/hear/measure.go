@@ -54,6 +54,8 @@ func (a Measure) As(kind string) (value float64, sure, ok bool) {
 		ok = isMarkedStop(v)
 	case "iso":
 		ok = isoMark(v)
+	case "length": // "good for at 1.5": in metres, where no f-number is marked so
+		ok = !whole && v >= 0.3 && v <= 10 && !isMarkedStop(v) && len(a.Before) > 0 && contains([]string{"at", "to", "from"}, a.Before[0])
 	case "degree": // "45 up"
 		ok = v <= 90 && len(a.After) > 0 && a.After[0] == "up"
 	}

@@ -111,6 +111,21 @@ func ApertureForDepth(f units.Millimetres, c units.Millimetres, s, total units.M
 	return units.FNumber(fm * fm * d / (cm * (sm - fm) * (sm + math.Hypot(sm, d)))), nil
 }
 
+// FocusForDepth returns how far off the focus lies that makes the depth of field
+// total metres deep (0.001..1000): with u = s−f, h = H−f and D = total,
+// u = h·(√(f² + D·(2h+D)) − f)/(2h+D). Source: DepthOfField solved for s.
+func FocusForDepth(f units.Millimetres, n units.FNumber, c units.Millimetres, total units.Metres) (units.Metres, error) {
+	h, err := Hyperfocal(f, n, c)
+	if err := units.First(err, (units.Range{Quantity: "depth of field", Unit: "m", Low: 0.001, High: 1000}).Check(float64(total))); err != nil {
+		return 0, err
+	}
+	fm, d := float64(f)/1000, float64(total)
+	beyond := float64(h) - fm
+	u := beyond * (math.Sqrt(fm*fm+d*(2*beyond+d)) - fm) / (2*beyond + d)
+	s := units.Metres(u + fm)
+	return s, checkFocus(f, s)
+}
+
 // ShakeTime returns the slowest time for steady hands: 1/(f·crop), crop in
 // 0.3..10. Bodies and lenses that steady themselves claim 2 to 5 stops more;
 // none of it helps against a sitter who moves.

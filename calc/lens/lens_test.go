@@ -164,6 +164,10 @@ func TestDepthGrows(t *testing.T) {
 		if err != nil || math.Abs(float64(back/f)-1) > 1e-9 {
 			t.Errorf("%v comes back as %v (%v)", f, back, err)
 		}
+		off, err := lens.FocusForDepth(85, f, 0.03, d.Total())
+		if err != nil || math.Abs(float64(off/2.25)-1) > 1e-9 {
+			t.Errorf("at %v 2.25 m comes back as %v (%v)", f, off, err)
+		}
 	}
 }
 

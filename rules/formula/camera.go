@@ -2,6 +2,7 @@ package formula
 
 import (
 	"errors"
+	"math"
 
 	"panelhand/calc/colour"
 	"panelhand/calc/lens"
@@ -65,6 +66,10 @@ var lensFormulas = []Formula{
 	{"shake_time", []Arg{focal, {"crop", "", 0.3, 10}}, "s", "slowest time for steady hands", "1/(f·crop)", "photometry handbook §10 (from memory)", two(lens.ShakeTime)},
 	{"motion_blur", []Arg{speed, time, focal, focus}, "mm", "smear on the sensor of a sitter who moves across", "v·t·f/(s − f)", "photometry handbook §10", four(lens.MotionBlur)},
 	{"freeze_time", []Arg{speed, focal, focus, {"blur", "mm", 0.001, 10}}, "s", "longest time that keeps the smear to a limit", "b·(s − f)/(v·f)", "photometry handbook §10", four(lens.FreezeTime)},
+	{"focus_for_depth", []Arg{focal, aperture, circle, {"depth", "m", 0.001, 1000}}, "m", "focus distance that makes a depth of field", "f + h·(√(f² + D(2h+D)) − f)/(2h+D), h = H − f", "photometry handbook §10, solved for s", four(lens.FocusForDepth)},
+	{"frames_for_open_eyes", []Arg{{"people", "", 1, 500}, {"share", "", 1, 10}}, "", "frames until nobody blinks in one", "people/share + 3, rounded up", "trade handbook D72, common practice", func(a []float64) (float64, error) {
+		return math.Ceil(a[0]/a[1]-1e-9) + 3, nil
+	}},
 	{"frame_width", []Arg{sensor, focal, focus}, "m", "how much fits across the frame", "side·s/f", "trade handbook N31", three(lens.FrameWidth)},
 	{"field_of_view", []Arg{sensor, focal}, "degree", "full angle that a lens sees", "2·atan(side/2f)", "photometry handbook §6.1", two(lens.FieldOfView)},
 }

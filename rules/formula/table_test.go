@@ -140,6 +140,8 @@ var worked = []struct {
 	{"shake_time", []float64{85, 1.5}, 0.007843, 1e-6, "photometry handbook §10"},
 	{"motion_blur", []float64{1.4, 1.0 / 125, 85, 2}, 0.497128, 1e-6, "photometry handbook §10, 10h"},
 	{"freeze_time", []float64{1.4, 85, 2, 0.03}, 1 / 2071.37, 1e-8, "photometry handbook §10"},
+	{"focus_for_depth", []float64{85, 2, 0.03, 0.0636285}, 2, 1e-5, "photometry handbook §10, 10c, backwards"},
+	{"frames_for_open_eyes", []float64{7, 3}, 6, 0, "trade handbook: people ÷ 3 + 3, a whole frame more"},
 	{"frame_width", []float64{36, 50, 4}, 2.9, 0.05, "trade handbook N31"},
 	{"field_of_view", []float64{36, 35}, 54.4322, 1e-4, "photometry handbook §6.1"},
 
