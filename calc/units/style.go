@@ -44,6 +44,9 @@ func (s Style) Metres(m Metres) string {
 	v := float64(m)
 	switch s.Length {
 	case Centimetre:
+		if math.Abs(v) >= 2 { // nobody paces 305 cm
+			return Style{}.Metres(m)
+		}
 		return decimals(100*settable(v), 0) + " cm"
 	case Inch:
 		in := v / metresPerInch
