@@ -128,6 +128,7 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		t.facts = before // a question changes nothing
 		switch {
 		case reading.Facts.Has("ask", "hands") && c.hands(a, t, reading):
+		case reading.Facts.Has("ask", "cost") && c.cost(a, t, reading):
 		case reading.Facts.Has("ask", "why") && c.why(a, t, reading, m.Text):
 		default:
 			c.meaning(a, reading, m.Text)

@@ -23,7 +23,7 @@ func (c *Coach) kind(said *fact.Set, raised []rules.Raised, text string, standin
 		return answer.KindPlan
 	case len(raised) > 0 && (asks("permission", "safety") && !wishes(said) || !light && endangers(said)):
 		return answer.KindSafety
-	case asks("why"), asks("hands") && standing, asks("meaning") && (len(c.termsIn(text)) > 0 || !light):
+	case asks("why"), asks("hands", "cost") && standing, asks("meaning") && (len(c.termsIn(text)) > 0 || !light):
 		return answer.KindMeaning
 	case standing && (asks("undo", "redo", "again", "keep-it", "what-if", "change", "moved", "more", "less", "other-side") || follows(said) || light && !anew(said)):
 		return answer.KindChange

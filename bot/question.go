@@ -80,7 +80,7 @@ func (b *bound) answers(reading hear.Reading) bool {
 	case b.own():
 		return len(b.told) > 0 && !gear(reading.Facts) || whole && (reading.Asking || !wishes(reading.Facts))
 	}
-	return reading.Asking
+	return reading.Asking && b.ask.Span.End-b.ask.Span.Start > 1 // a question mark alone asks for no number of the thread's
 }
 
 // inScene reports whether a quantity is only named in a scene and what to
@@ -137,7 +137,7 @@ func gear(said *fact.Set) bool {
 // asksOther reports whether a message asks for what is no number: why, a
 // meaning, a drill, the record.
 func asksOther(reading hear.Reading) bool {
-	for _, other := range []string{"why", "drill", "save", "list", "recall", "forget", "script"} {
+	for _, other := range []string{"why", "cost", "drill", "save", "list", "recall", "forget", "script"} {
 		if reading.Facts.Has("ask", other) {
 			return true
 		}

@@ -51,6 +51,31 @@ func (c *Coach) why(a *answer.Answer, t *Thread, reading hear.Reading, text stri
 	return true
 }
 
+// cost says what the last change of the set-up that stands takes in return, or,
+// where nothing was changed yet, what the set-up itself does. It is false where no
+// set-up stands.
+func (c *Coach) cost(a *answer.Answer, t *Thread, reading hear.Reading) bool {
+	last := t.standing()
+	if last == nil {
+		return false
+	}
+	f := c.follower(last, last.Facts, reading)
+	if f == nil {
+		return false
+	}
+	line := c.book.Phrase("cost-nothing")
+	if made := last.Plan.Made; len(made) > 0 {
+		if by, ok := c.book.Adjustment(made[len(made)-1].ID); ok && by.Costs.Value != "" {
+			line = c.book.Phrase("costs") + " " + by.Costs.Value
+		}
+	} else if use := c.reasons(f.on, reading, "cost-of-flash"); len(use) > 0 {
+		line = use[0]
+	}
+	a.Headline = line
+	a.Compose(c.book.Phrase, reading.Style, line)
+	return true
+}
+
 // cause names what the message says is seen, and what makes it: "what is that
 // line under the nose", "why two shadows". None where nothing is seen.
 func (c *Coach) cause(f *follower, reading hear.Reading) []string {
