@@ -271,7 +271,7 @@ func (t *Thread) asksOn(reading *hear.Reading, text string) {
 	if t.standing() != nil && len(words) == 0 && !strings.Contains(rest, "?") { // a dial that is turned
 		return
 	}
-	reading.Asked = map[string]hear.Ask{t.asked: {Points: plainly}}
+	reading.Asked = map[string]hear.Ask{t.asked: {Points: plainly, Span: fact.Span{End: len(text)}}}
 	reading.Asking = true
 }
 
