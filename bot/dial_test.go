@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"panelhand/bot"
+	"panelhand/bot/answer"
 )
 
 // A dial that is turned to a number stands at that number, whatever the words
@@ -47,5 +48,22 @@ func TestUnheardFollowUp(t *testing.T) {
 	a := coach.Answer(thread, bot.Message{Text: "led at 70 then"})
 	if len(a.Changed) > 0 || !strings.Contains(a.Text, "could not use: 70.") {
 		t.Errorf("nothing was changed and nobody is told of the 70:\n%s", a.Text)
+	}
+}
+
+// An LED stands where its crew says it stands, and lights by the inverse square.
+func TestToldLED(t *testing.T) {
+	coach := houseCoach(t)
+	near := coach.Answer(new(bot.Thread), bot.Message{Text: "led at 60cm, dark hall, helper, f2.8 1/100"})
+	far := coach.Answer(new(bot.Thread), bot.Message{Text: "led at 1.2m, dark hall, helper, f2.8 1/100"})
+	for a, want := range map[*answer.Answer]float64{near: 0.6, far: 1.2} {
+		if got, _ := a.Numbers.Get("led_subject_m"); got != want {
+			t.Errorf("the LED is put at %v m, want %v", got, want)
+		}
+	}
+	was, _ := near.Numbers.Get("iso")
+	is, _ := far.Numbers.Get("iso")
+	if is < 2*was || is > 4*was { // four times less from the LED, as much from the hall
+		t.Errorf("ISO %v at twice ISO %v's distance", is, was)
 	}
 }

@@ -69,6 +69,9 @@ func (c *Coach) stage(v rules.Verdict, here *situation) (*staging, error) {
 	if side, ok := s.facts.Number("key.side_deg"); ok && here.stands == nil {
 		s.keyAt(side)
 	}
+	if off, ok := s.facts.Number("distance.flash_subject_m"); ok && here.stands == nil { // an LED where they have it; the solver sees to a flash
+		s.setup = (&plan{Given: balance.Given{FlashSubject: units.Metres(off)}}).applied(s.setup)
+	}
 	s.panel, s.panelSaid = s.modifier()
 	s.gel = gelFor(s.facts, s.setup.Key)
 	if here.stands != nil {
