@@ -83,6 +83,7 @@ func unchanged(daylightCase) (daylight, error) { return daylight{}, nil }
 // A daylightCase is one panel held somewhere in one light.
 type daylightCase struct {
 	facts    *fact.Set
+	behind   bool // the light comes from behind them
 	panel    area.Panel
 	side     string // of the panel: white, silver, gold
 	distance units.Metres
@@ -100,12 +101,25 @@ func (c daylightCase) returns() float64 {
 }
 
 // toOwnShade is the step from the light at the face to its own shade: none
-// where the light was said, or taken, to come from behind already.
+// where the light comes from behind already.
 func (c daylightCase) toOwnShade() units.Stops {
-	if c.facts.Has("light.from", "back") || c.facts.Has("faults", "dark-face") {
+	if c.behind {
 		return 0
 	}
 	return ownShade
+}
+
+// fromBehind reports whether the light was said to come from behind, or taken to
+// for a face that was dark before anything was built. A face that is dark in a
+// frame of the set-up says nothing of the light.
+func (s *staging) fromBehind() bool {
+	switch {
+	case s.facts.Has("light.from", "back"):
+		return true
+	case s.stands != nil:
+		return s.stands.plan.Behind
+	}
+	return s.facts.Has("faults", "dark-face")
 }
 
 // changed is what the set-up makes of the light that is there.
@@ -116,7 +130,7 @@ func (s *staging) changed() (daylight, error) {
 	}
 	side := d.Side
 	panel, _ := panelOf(s.facts, []string{"panel", "reflector", "diffuser"}, housePanel)
-	c := daylightCase{facts: s.facts, panel: panel, side: side, distance: longest(panel)}
+	c := daylightCase{facts: s.facts, behind: s.fromBehind(), panel: panel, side: side, distance: longest(panel)}
 	if d.Distance != nil {
 		c.distance = units.Metres(d.Distance.Metres(float64(longest(panel))))
 	}

@@ -67,3 +67,47 @@ func TestToldLED(t *testing.T) {
 		t.Errorf("ISO %v at twice ISO %v's distance", is, was)
 	}
 }
+
+// A complaint about a frame says nothing of the light: where only the camera is
+// turned for it, the light that is there goes up or down by what was turned and by
+// nothing else (handbook §0, model A).
+func TestComplaintsLeaveTheLight(t *testing.T) {
+	coach := houseCoach(t)
+	turned := 0
+	for _, first := range []string{
+		"noon sun, one guy, no kit", "sun behind her, white reflector", "open shade, one woman, no flash, white panel", "window, one man, no flash",
+		"dusk, one woman, led", "station hall, tungsten lamps, no flash", "overcast, couple", "under an awning, flash through 1m panel, helper", "midday sun, flash, umbrella, helper",
+	} {
+		for _, say := range []string{"face too dark", "face too bright", "background too dark", "background too bright", "everything too bright", "she squints", "eyes dark", "noisy", "blurry, shake i think", "too flat", "too cold"} {
+			thread := new(bot.Thread)
+			was := coach.Answer(thread, bot.Message{Text: first}).Numbers
+			a := coach.Answer(thread, bot.Message{Text: say})
+			if was == nil || a.Numbers == nil || a.Rebuilt || len(a.Changed) == 0 {
+				continue
+			}
+			stops := 0.0
+			moved := false
+			for _, c := range a.Changed {
+				if c.Stops == nil || c.Name == "flash_power" {
+					moved = moved || c.Name != "flash_power"
+					continue
+				}
+				stops += *c.Stops
+			}
+			if moved {
+				continue
+			}
+			turned++
+			for _, key := range []string{"ambient_stops", "background_stops"} {
+				from, _ := was.Get(key)
+				to, _ := a.Numbers.Get(key)
+				if math.Abs(to-from-stops) > 0.01 {
+					t.Errorf("%q, %q: %s goes from %.2f to %.2f with %.2f turned\n%s", first, say, key, from, to, stops, a.Text)
+				}
+			}
+		}
+	}
+	if turned < 30 {
+		t.Errorf("only %d of the complaints turned the camera", turned)
+	}
+}

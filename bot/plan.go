@@ -22,6 +22,7 @@ type plan struct {
 	Gel               string       // on the key; "none" takes the set-up's off
 	Camera, Gap       units.Metres // camera to face, sitter to background, where they were moved
 	HSS               bool         // high-speed sync switched on
+	Behind            bool         // the light was taken to come from behind
 
 	Made []made
 }

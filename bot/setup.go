@@ -75,7 +75,7 @@ func (s *staging) planned(last *state) plan {
 		p = last.Plan
 	}
 	if s.stands == nil {
-		p.Side, p.Loss = s.aside, s.shown
+		p.Side, p.Loss, p.Behind = s.aside, s.shown, s.fromBehind()
 	}
 	p.Setup, p.Given = s.setup.ID, stands(s)
 	if v, ok := s.facts.Get("camera.wb_k"); ok && v.Origin != fact.Assumed {
