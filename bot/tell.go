@@ -72,6 +72,8 @@ func tellResult(name string, v float64, style units.Style, zone *time.Location, 
 		return text
 	case "flashes":
 		return plainNumber(math.Floor(v+1e-9), 6) + " flashes"
+	case "focal_mm":
+		return plainNumber(v, 2) + " mm"
 	case "frames":
 		return plainNumber(v, 6) + " frames"
 	case "recycle_s":

@@ -123,11 +123,11 @@ var Derived = []string{"gel.shift", "gel.loss", "format.circle", "format.crop", 
 
 // Results are the numbers that can be asked for, with their units: those of
 // the contract, push_kg, the wind's push on a sail as the weight that presses as
-// hard, and frames, of which one has no blink. A gel and a time are told in words alone.
+// hard, frames, of which one has no blink, and the lens that fits a width. A gel and a time are told in words alone.
 var Results = map[string]string{
 	"stops": "stop", "ev100": "EV", "lux": "lx", "iso": "", "aperture": "", "shutter_s": "s", "flash_power": "fraction", "gn_m": "m", "distance_m": "m", "flash_panel_m": "m",
 	"ratio": "", "source_deg": "degree", "shadow_edge_mm": "mm", "depth_m": "m", "depth_near_m": "m", "depth_far_m": "m", "hyperfocal_m": "m", "mired": "MK⁻¹", "cct_k": "K", "gel": "",
-	"ballast_kg": "kg", "tip_gust_ms": "m/s", "wind_limit_ms": "m/s", "push_kg": "kg", "frames": "", "flashes": "", "recycle_s": "s", "nd_stops": "stop", "sun_elevation_deg": "degree", "sun_azimuth_deg": "degree",
+	"ballast_kg": "kg", "tip_gust_ms": "m/s", "wind_limit_ms": "m/s", "push_kg": "kg", "frames": "", "focal_mm": "mm", "flashes": "", "recycle_s": "s", "nd_stops": "stop", "sun_elevation_deg": "degree", "sun_azimuth_deg": "degree",
 	"time": "", "size_m": "m", "blur_mm": "mm",
 }
 

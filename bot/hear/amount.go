@@ -84,7 +84,7 @@ func (r *reader) stopsAt(i int) (stops float64, end int) {
 		return v, j // "2 under, f4": said of a frame, and of nothing else
 	}
 	unit, ok := stopWords[r.at(j).text]
-	if !ok || r.at(j).kind != wordToken || r.at(j).is("ev") && v > 3 || r.at(j+1).in("nd", "filter") || j == i {
+	if !ok || r.at(j).kind != wordToken || r.at(j).is("ev") && (v > 3 || r.at(j+1).kind == numberToken) || r.at(j+1).in("nd", "filter") || j == i {
 		return 0, i
 	}
 	j++

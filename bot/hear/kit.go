@@ -422,7 +422,7 @@ func (r *reader) rightOf(n int) {
 			return
 		case (m.is(length) || m.is(area)) && sized(at.Kind) && at.SizeM == 0 && (!apart[next.text] || next.is("in") && !r.at(m.end+1).in("to", "front")) && (!comma || m.q.unit != units.Metre || next.pauses()) && !(next.in("to") && r.at(m.end+1).in("her", "him")):
 			r.size(at, m)
-		case m.is(bareNumber) && sized(at.Kind) && at.Kind != "led" && at.SizeM == 0 && m.start == it.end && (m.end == len(r.toks) || next.pauses() && !next.is("-")) && r.bareSize(at, m):
+		case m.is(bareNumber) && sized(at.Kind) && at.Kind != "led" && at.SizeM == 0 && m.start == it.end && (m.end == len(r.toks) || next.pauses() && !next.is("-") || next.in("at", "vs", "versus", "or")) && r.bareSize(at, m):
 		case m.is(length) && at.Kind == "stand" && at.HeightM == 0 && !next.in("from", "away", "behind"):
 			at.HeightM = m.q.v
 		case m.is(weight) && at.Kind == "weight" && at.WeightKg == 0:

@@ -109,6 +109,11 @@ func (r *reader) measure(out []Measure, m *mark) []Measure {
 	at := r.span(m.start, m.end)
 	a := Measure{Kind: kind, Value: m.q.v, Unit: m.q.unit, Text: r.typed(m.start, m.end), Span: at, Path: r.pathOf(m, at), Before: r.wordsBefore(m.start), After: r.wordsBehind(m.end)}
 	a.or = others[kind]
+	if m.is(bareNumber) && m.q.v >= 20 && slices.ContainsFunc(r.items, func(it kitMark) bool {
+		return it.first <= m.start && m.end <= it.end && math.Abs(it.item.SizeM-m.q.v/100) < 1e-9
+	}) {
+		a.Kind, a.Value, a.Unit, a.Path = "length", m.q.v/100, units.Centimetre, "kit.size_m" // "softbox 60"
+	}
 	switch degrees := []string{"degrees", "degree", "deg", "degs", "°"}; {
 	case a.Path == "camera.focal_mm":
 		a.Kind, a.or = "focal", "zoom"
@@ -159,8 +164,12 @@ func (r *reader) join(list []Measure, k int) {
 		}
 		switch list[n].Kind {
 		case "length":
-			factor, _ := units.Length(1, string(cmp.Or(list[n].Unit, units.Metre)))
-			a.Kind, a.Value, a.Unit = "length", a.Value*float64(factor), list[n].Unit
+			unit := cmp.Or(list[n].Unit, units.Metre)
+			if unit == units.Metre && a.Value >= 20 {
+				unit = units.Centimetre // "softbox 60 at 1 m or 90": nobody has one of 90 m
+			}
+			factor, _ := units.Length(1, string(unit))
+			a.Kind, a.Value, a.Unit = "length", a.Value*float64(factor), unit
 		case "iso", "aperture", "kelvin", "ev", "lux", "mired", "stops", "weight":
 			a.Kind = list[n].Kind
 		default:
