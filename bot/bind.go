@@ -23,6 +23,7 @@ type bound struct {
 	also      map[string]float64 // what the way says besides, once computed
 	told      map[string]bool    // inputs that the message itself said
 	elsewhere int                // inputs taken from the thread or assumed
+	taken     map[string]string  // the thread's numbers that are inputs, with the kind of each
 	assumed   []answer.Assumption
 	zone      *time.Location
 	missing   *rules.Input // the first that could not be had
@@ -46,7 +47,7 @@ const (
 // bind finds the numbers of a way: first among the message's amounts, the
 // surest fit first, then in what is known, then what the way says to take.
 func bind(q *rules.Question, w *rules.Way, amounts []hear.Measure, k *known) *bound {
-	b := &bound{question: q, way: w, inputs: map[string]float64{}, also: map[string]float64{}, told: map[string]bool{}, zone: k.zone()}
+	b := &bound{question: q, way: w, inputs: map[string]float64{}, also: map[string]float64{}, told: map[string]bool{}, taken: map[string]string{}, zone: k.zone()}
 	taken := make([]bool, len(amounts))
 	for _, fit := range fits(w, amounts) {
 		name := w.From[fit.input].Name
@@ -244,9 +245,10 @@ func (b *bound) spoken(in *rules.Input, k *known) bool {
 func (b *bound) find(in *rules.Input, k *known) {
 	for _, path := range in.Fact {
 		v, here, ok := k.number(path)
-		if !ok {
+		if !ok || b.taken[path] == in.Kind { // one number is not two of a kind
 			continue
 		}
+		b.taken[path] = in.Kind
 		b.inputs[in.Name] = v
 		if here {
 			b.told[in.Name] = true
@@ -364,7 +366,7 @@ func kitNumber(set *fact.Set, field string) (float64, bool) {
 		}
 		v := map[string]float64{
 			"size_m": item.SizeM, "gn_m": item.GuideM, "gn_zoom_mm": item.GuideMM, "energy_ws": item.EnergyWs, "lux_1m": item.Lux1m,
-			"power": item.Power, "zoom_mm": item.ZoomMM, "stops": item.Stops, "weight_kg": item.WeightKg,
+			"power": item.Power, "zoom_mm": item.ZoomMM, "stops": item.Stops, "weight_kg": item.WeightKg, "recycle_s": item.RecycleS, "charge": item.Charge,
 		}[field]
 		if v > 0 {
 			return v, true

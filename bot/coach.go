@@ -122,6 +122,9 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 		if t.standing() != nil {
 			t.facts = unmoved(before, t.facts, reading.Facts)
 		}
+	case a.Kind == answer.KindChange && onlyAsks(reading.Facts):
+		t.facts = before // a question moves no dial
+		return c.stillOpen(c.plain(a, reading, answer.KindUnsure, "number-unknown", "number-example-1", "number-example-2"), t)
 	case a.Kind == answer.KindSafety:
 		c.caution(a, reading, raised)
 	case a.Kind == answer.KindMeaning:

@@ -41,6 +41,15 @@ func (c *Coach) kind(said *fact.Set, raised []rules.Raised, text string, standin
 	return answer.KindSetup
 }
 
+// onlyAsks reports whether a message asks for a number and for nothing to be
+// done: one that turns something, or is of another place, does more.
+func onlyAsks(said *fact.Set) bool {
+	if !said.Has("ask", "number") || len(said.Choices("turn")) > 0 {
+		return false
+	}
+	return !slices.ContainsFunc(said.Choices("ask"), func(ask string) bool { return ask != "number" && ask != "meaning" })
+}
+
 // replans reports whether a message only adds to a plan that was made: a date,
 // a place, hours, a forecast.
 func replans(said *fact.Set) bool {

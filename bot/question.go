@@ -27,12 +27,12 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 	k := &known{coach: c, said: reading.Facts, facts: facts, last: last, says: reading.Says}
 	best, lacking := c.choose(reading, k)
 	switch {
-	case best != nil && best.answers(reading):
+	case best != nil && (best.answers(reading) || last != nil && best.alone(reading)):
 		a.Kind = answer.KindNumber
 		c.tellNumber(a, reading, best)
 	case lacking != nil && ahead(reading.Facts) && !lacking.told["lat"]: // of the day, and a plan tells more
 		return false
-	case lacking != nil && reading.Asking && lacking.ask.Points >= plainly && (len(lacking.told) > 0 || !saysLight(reading.Facts)) && !lit(reading.Facts) && !reading.Facts.Has("ask", "permission") && !termAsked(reading):
+	case lacking != nil && (reading.Asking || last != nil && len(reading.Measures) == 0 && lacking.alone(reading)) && lacking.ask.Points >= plainly && (len(lacking.told) > 0 || !lightBeside(reading.Facts, lacking.ask.Span)) && !lit(reading.Facts) && !reading.Facts.Has("ask", "permission") && !termAsked(reading):
 		a.Kind, a.AskBack, a.Headline = answer.KindNumber, lacking.missing.Ask, lacking.missing.Ask
 		c.cautionsAt(a, reading)
 		a.Compose(c.book.Phrase, reading.Style, append(reading.Notes, c.book.Phrase("one-more"))...)
@@ -81,6 +81,35 @@ func (b *bound) answers(reading hear.Reading) bool {
 		return len(b.told) > 0 && !gear(reading.Facts) || whole && (reading.Asking || !wishes(reading.Facts))
 	}
 	return reading.Asking && b.ask.Span.End-b.ask.Span.Start > 1 // a question mark alone asks for no number of the thread's
+}
+
+// alone reports whether a message in a talk is nothing but the question, with all
+// the numbers that it names used: "max range at f8", "dof". A quantity with a number
+// of its own is a dial that is turned, and leaves that number over: "iso 200".
+func (b *bound) alone(reading hear.Reading) bool {
+	said := reading.Facts
+	return b.unused == 0 && !reading.LeftBeside(b.ask.Span) && !pictures(said, b.ask.Span) && !lightBeside(said, b.ask.Span) && !gear(said) &&
+		len(said.Choices("turn")) == 0 && !said.Has("ask", "permission") && !termAsked(reading) && b.ask.Span.End-b.ask.Span.Start > 1
+}
+
+// lightBeside reports whether a message names light or place outside the words
+// that ask: "when does the sun go" names none.
+func lightBeside(said *fact.Set, asked fact.Span) bool {
+	beside := func(v fact.Value) bool { return v.Span.Start < asked.Start || v.Span.End > asked.End }
+	for _, row := range fact.Table {
+		if !strings.HasPrefix(row.Path, "light.") {
+			continue
+		}
+		if v, ok := said.Get(row.Path); ok && beside(v) {
+			return true
+		}
+		for _, choice := range said.Choices(row.Path) {
+			if v, _ := said.ChoiceValue(row.Path, choice); beside(v) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // inScene reports whether a quantity is only named in a scene and what to

@@ -250,7 +250,7 @@ func numberPaths(n source.Node, problems []source.Problem) ([]string, []source.P
 }
 
 // KitFields are the numbers of kit that a question can be computed from.
-var KitFields = []string{"size_m", "gn_m", "gn_zoom_mm", "energy_ws", "lux_1m", "power", "zoom_mm", "stops", "weight_kg"}
+var KitFields = []string{"size_m", "gn_m", "gn_zoom_mm", "energy_ws", "lux_1m", "power", "zoom_mm", "stops", "weight_kg", "recycle_s", "charge"}
 
 // questionLines are the expressions of the book's questions.
 func (b *Book) questionLines(yield func(*Line) bool) bool {

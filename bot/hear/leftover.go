@@ -1,5 +1,11 @@
 package hear
 
+import (
+	"slices"
+
+	"panelhand/rules/fact"
+)
+
 // leftovers lists the words that nothing could use, and counts those that
 // could have said something. heard says which tokens the second reading took;
 // it may be nil.
@@ -15,6 +21,7 @@ func (r *reader) leftovers(heard []int) {
 		r.out.Content++
 		if !used {
 			r.out.Leftover = append(r.out.Leftover, r.typed(i, i+1))
+			r.out.left = append(r.out.left, r.span(i, i+1))
 		}
 	}
 }
@@ -29,6 +36,12 @@ func (r Reading) MostlyUnheard() bool { return r.Content >= 3 && 2*len(r.Leftove
 func (r *reader) idleNumber(i int) bool {
 	k := r.owner[i]
 	return k >= 0 && r.marks[k].is(bareNumber) && !r.marks[k].used && !r.taken(i) && len(r.out.Asked) == 0
+}
+
+// LeftBeside reports whether words were left over outside a stretch of the
+// message.
+func (r Reading) LeftBeside(s fact.Span) bool {
+	return slices.ContainsFunc(r.left, func(l fact.Span) bool { return !s.Overlaps(l) })
 }
 
 // small reports whether a word carries nothing that could be missed.

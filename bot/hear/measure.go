@@ -81,6 +81,9 @@ func (r *reader) tally() []Measure {
 		switch k := r.owner[i]; {
 		case k >= 0 && r.marks[k].word == nil && r.marks[k].start == i:
 			out = r.measure(out, &r.marks[k])
+		case k >= 0 && r.marks[k].start == i && r.marks[k].word != nil && r.marks[k].word.kit != nil && r.marks[k].word.kit.Kind == "" && r.marks[k].word.kit.Power > 0:
+			m := r.marks[k]
+			out = r.measure(out, &mark{start: m.start, end: m.end, q: quantity{kind: power, v: m.word.kit.Power}}) // "at full"
 		case k >= 0 && r.marks[k].word != nil && r.marks[k].word.kit == nil && (r.toks[i].kind == numberToken || r.stride[i] > 0):
 			if q, end := r.quantityAt(i); end > i && q.kind != fraction {
 				out = r.measure(out, &mark{start: i, end: end, q: q})
@@ -262,7 +265,7 @@ func (r *reader) asked() map[string]Ask {
 	hear := func(ph *phrase, i int) {
 		var best match
 		r.follow(ph, 0, nil, i, i, match{}, &best)
-		if best.word == nil || r.numbersIn(i, best.end) {
+		if best.word == nil || best.number == 0 && r.numbersIn(i, best.end) { // a phrase with a hole has taken its own
 			return
 		}
 		score := best.score

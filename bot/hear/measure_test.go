@@ -32,7 +32,7 @@ func TestMeasures(t *testing.T) {
 		"how many stops is 1/8 vs 1/2 power":                  {{"power", 0.125}, {"power", 0.5}},
 		"ev100 of f8 1/60 iso 200?":                           {{"aperture", 8}, {"time", 1.0 / 60}, {"iso", 200}},
 		"which gel takes a 5500K flash to 3400":               {{"kelvin", 5500}, {"kelvin", 3400}},
-		"full power recycles in 4 s, how long at 1/8":         {{"time", 4}, {"power", 0.125}},
+		"full power recycles in 4 s, how long at 1/8":         {{"power", 1}, {"time", 4}, {"power", 0.125}},
 		"how wide is a panel of 53 degrees at 1 m, what size": {{"degree", 53}, {"length", 1}},
 		"how many stops from half power to full":              {{"power", 0.5}, {"power", 1}},
 		"10k lux is what ev":                                  {{"lux", 10000}},

@@ -96,6 +96,9 @@ func (r *reader) named(i int) (q quantity, end int) {
 		if r.at(j).in("number", "no", "num", "nr", "n") {
 			j++
 		}
+		if r.at(j).is("at") {
+			return q, i // "guide number at 70" asks for it, at a zoom
+		}
 		if n, ok := next(j); ok {
 			end := n.end
 			v := n.v

@@ -48,6 +48,7 @@ func New(words []rules.Word, questions ...rules.Question) *Ear {
 type Reading struct {
 	Facts    *fact.Set   // of this message alone
 	Leftover []string    // words that could not be used, as typed
+	left     []fact.Span // where they stand
 	Content  int         // words that could say something, those left over included
 	Style    units.Style // how the asker writes lengths, wind and temperature
 	Notes    []string    // calm sentences about what was not believed or was decided
@@ -138,8 +139,9 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	r.means()
 	r.company()
 	r.venue()
+	r.out.Asked = r.asked()
 	r.leftovers(heard)
-	if r.out.Asked = r.asked(); r.out.Asked != nil {
+	if r.out.Asked != nil {
 		r.out.Measures, r.out.Asking, r.out.words = r.tally(), r.asking(), r.wordSet()
 	}
 	return r.out
