@@ -203,7 +203,7 @@ func near(a hear.Measure, words []string) int {
 }
 
 // starts are the words before the number from which a change starts.
-var starts = []string{"from", "than", "instead", "compared", "was", "were"}
+var starts = []string{"from", "than", "as", "instead", "compared", "was", "were"}
 
 // inOrder puts the number that a change starts from before the others of its
 // kind: "to f2 from f5.6".
