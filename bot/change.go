@@ -84,6 +84,7 @@ func (f *follower) dial() bool {
 	said := f.reading.Facts
 	p, free := f.plan, []string{"power", "shutter", "iso"}
 	changed := false
+	free = slices.DeleteFunc(free, f.saidBefore)
 	for _, d := range dialled {
 		v, ok := said.Number(d.path)
 		if !ok {
@@ -142,6 +143,14 @@ func (f *follower) dial() bool {
 	}
 	f.keep(p, on)
 	return true
+}
+
+// saidBefore reports whether a dial stands where the crew itself put it, in this
+// message or an earlier one: it follows nothing.
+func (f *follower) saidBefore(dial string) bool {
+	path := map[string]string{"iso": "camera.iso", "shutter": "camera.shutter_s", "aperture": "camera.aperture"}[dial]
+	v, ok := f.facts.Get(path)
+	return ok && v.Origin != fact.Assumed
 }
 
 // nearest is how near a cloth or a bare tube may come to a face, m; 0 for what
@@ -345,7 +354,7 @@ func (f *follower) sized(a *rules.Adjustment, size float64) float64 {
 	said, first := f.reading.Facts, a.Do[0]
 	if share, ok := said.Number("amount.share"); ok {
 		if size *= share; first.Unit == rules.Clicks && first.Value != 0 && share < 1 { // a touch is a click at least
-			size = max(size, 1.0/3/math.Abs(first.Value))
+			size = math.Copysign(max(math.Abs(size), 1.0/3/math.Abs(first.Value)), size)
 		}
 	}
 	path := map[string]string{rules.Clicks: "amount.stops", rules.Kelvin: "amount.k"}[first.Unit]
@@ -752,6 +761,24 @@ func (c *Coach) undo(a *answer.Answer, t *Thread, reading hear.Reading) {
 	a.Headline = c.changed(a.Changed, was.on.numbers, a.Numbers)
 	a.Do = []string{c.book.Phrase("undone")}
 	a.Compose(c.book.Phrase, reading.Style)
+}
+
+// undoAll goes back to the first set-up of the thread, as it stood.
+func (c *Coach) undoAll(a *answer.Answer, t *Thread, reading hear.Reading) {
+	for range mostStates {
+		before, ok := t.before()
+		if !ok {
+			break
+		}
+		if len(t.states) == 2 && len(t.older) == 0 { // the last step tells what became of it all
+			last := *t.standing()
+			t.states = []state{before, last}
+			break
+		}
+		last := *t.standing()
+		t.states = append(t.states[:len(t.states)-2], last)
+	}
+	c.undo(a, t, reading)
 }
 
 // redo puts back the state that the last undo took away, while nothing else was

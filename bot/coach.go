@@ -97,10 +97,17 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	if reading.Facts.Has("ask", "what-if") { // shown, not kept
 		was := *t
 		was.facts, was.states, was.told = before, slices.Clone(t.states), slices.Clone(t.told)
-		defer func() { *t = was }()
+		defer func() {
+			supposed := t.standing()
+			*t = was
+			if supposed != nil && len(a.Changed) > 0 { // "do that" puts it up after all
+				next := *supposed
+				t.undone = &next
+			}
+		}()
 	}
 	switch {
-	case reading.Facts.Has("ask", "restart"):
+	case reading.Facts.Has("ask", "restart") && !(reading.Facts.Has("ask", "first") && t.standing() != nil):
 		*t = Thread{style: t.style, training: training{People: t.training.People}}
 		return c.plain(a, reading, answer.KindChange, "started-over")
 	case stops(raised):
@@ -113,6 +120,8 @@ func (c *Coach) Answer(t *Thread, m Message) *answer.Answer {
 	case a.Kind == answer.KindPlan && !reading.Facts.Has("ask", "number"):
 		t.planning = true
 		c.plan(a, reading, facts, m)
+	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "first"):
+		c.undoAll(a, t, reading)
 	case a.Kind == answer.KindChange && reading.Facts.Has("ask", "undo"):
 		c.undo(a, t, reading)
 		c.beside(a, reading, dated(t.facts, m), a.Numbers) // "undo that, and what power": of what stands again
@@ -217,7 +226,7 @@ func (c *Coach) unsure(a *answer.Answer, reading hear.Reading) *answer.Answer {
 	case asks("moved"):
 		phrases = []string{"same-look-1", "same-look-2"}
 		a.AskBack = c.book.Phrase("same-look-ask")
-	case asks("undo", "redo", "again", "more", "less", "keep-it", "what-if", "other-side", "change"):
+	case asks("undo", "redo", "first", "again", "more", "less", "keep-it", "what-if", "other-side", "change"):
 		phrases = append([]string{"none-stands"}, phrases[1:]...)
 	case len(reading.Facts.Choices("ask")) > 0 && !asks("help", "number"):
 		phrases = append([]string{"not-yet"}, phrases[1:]...)

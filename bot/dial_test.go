@@ -111,3 +111,67 @@ func TestComplaintsLeaveTheLight(t *testing.T) {
 		t.Errorf("only %d of the complaints turned the camera", turned)
 	}
 }
+
+// What was changed goes back the way it came: in part, whole, or all of it; what
+// was only supposed can be had after all; and what the crew set stays set.
+func TestBackAndAgain(t *testing.T) {
+	coach := houseCoach(t)
+	said := "overcast, one woman, flash through 40in panel, two helpers, f5.6 1/160 iso100"
+	free := "overcast, one woman, flash through 40in panel, two helpers"
+	first := func(say, key string) float64 {
+		v, _ := coach.Answer(new(bot.Thread), bot.Message{Text: say}).Numbers.Get(key)
+		return v
+	}
+	power := first(said, "flash_power")
+	for _, c := range []struct {
+		talk []string
+		key  string
+		low  float64
+		high float64
+	}{
+		{[]string{said, "flash up a stop", "bit less"}, "flash_power", power * 1.2, power * 1.8},
+		{[]string{said, "flash down a stop", "bit less"}, "flash_power", power * 0.55, power * 0.85},
+		{[]string{said, "flash up a stop", "take it back"}, "flash_power", power * 0.99, power * 1.01},
+		{[]string{said, "flash up a stop", "nah"}, "flash_power", power * 0.99, power * 1.01},
+		{[]string{said, "flash up a stop", "iso 200", "wb 5000", "back to the first set-up"}, "flash_power", power * 0.99, power * 1.01},
+		{[]string{said, "flash up a stop", "iso 200", "undo everything"}, "iso", 100, 100},
+		{[]string{free, "iso 200", "wb 5000"}, "iso", 200, 200},
+		{[]string{said, "iso 200"}, "shutter_s", 0.99 / 160, 1.02 / 160},
+		{[]string{free, "what if iso 400", "do that"}, "iso", 400, 400},
+		{[]string{free, "what would iso 400 do", "flash up a stop"}, "iso", 100, 100},
+	} {
+		thread := new(bot.Thread)
+		var got float64
+		for _, say := range c.talk {
+			a := coach.Answer(thread, bot.Message{Text: say})
+			got, _ = a.Numbers.Get(c.key)
+		}
+		if got < c.low || got > c.high {
+			t.Errorf("%q: %s is %v, want %v to %v", c.talk, c.key, got, c.low, c.high)
+		}
+	}
+}
+
+// A question moves no dial, whatever number it names.
+func TestQuestionsMoveNothing(t *testing.T) {
+	coach := houseCoach(t)
+	for _, say := range []string{
+		"max range at f8", "reach at f8 iso 400 full power", "recycle at full", "wait between pops flat out", "guide number at 50 mm zoom", "guide number at 70", "nd for f2", "which gel for tungsten",
+		"where is the sun in 20 min", "sun in 20 min", "when does the sun go", "minutes to sunset", "how dark is the background", "how dark is the shadow side", "how soft is the light", "how long till it is dark",
+		"how long will the batteries last", "how wide is the beam at 35 mm from 4 m", "ratio?", "dof", "how bright is the face",
+	} {
+		thread := new(bot.Thread)
+		was := coach.Answer(thread, bot.Message{Text: "hall EV 7, one man, bare flash 2 m off at 35mm zoom, f5.6 iso 400 1/100"}).Numbers
+		a := coach.Answer(thread, bot.Message{Text: say})
+		now := coach.Answer(thread, bot.Message{Text: "keep it"}).Numbers
+		for _, key := range []string{"iso", "aperture", "shutter_s", "flash_power", "flash_zoom_mm", "flash_subject_m", "key_up_deg", "wb_k"} {
+			from, _ := was.Get(key)
+			if to, _ := now.Get(key); from != to {
+				t.Errorf("%q moves %s from %v to %v\n%s", say, key, from, to, a.Text)
+			}
+		}
+		if a.Kind != "number" {
+			t.Errorf("%q is answered as %s", say, a.Kind)
+		}
+	}
+}

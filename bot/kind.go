@@ -25,7 +25,7 @@ func (c *Coach) kind(said *fact.Set, raised []rules.Raised, text string, standin
 		return answer.KindSafety
 	case asks("why"), asks("hands", "cost") && standing, asks("meaning") && (len(c.termsIn(text)) > 0 || !light):
 		return answer.KindMeaning
-	case standing && (asks("undo", "redo", "again", "keep-it", "what-if", "change", "moved", "more", "less", "other-side") || follows(said) || light && !anew(said)):
+	case standing && (asks("undo", "redo", "first", "again", "keep-it", "what-if", "change", "moved", "more", "less", "other-side") || follows(said) || light && !anew(said)):
 		return answer.KindChange
 	case light:
 		return answer.KindSetup

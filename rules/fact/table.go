@@ -169,7 +169,7 @@ var Acts = []string{
 // last row is what a follow-up can say of the answer before it.
 var Asks = []string{
 	"meaning", "why", "safety", "number", "change", "save", "list", "recall", "forget", "drill", "plan", "help", "permission", "script", "hands",
-	"undo", "redo", "again", "restart", "keep-it", "what-if", "more", "less", "other-side", "moved", "cost",
+	"undo", "redo", "again", "restart", "keep-it", "what-if", "more", "less", "other-side", "moved", "cost", "first",
 }
 
 // DayTraits say what a planned day is like: which light its slots have, what
