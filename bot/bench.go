@@ -28,7 +28,7 @@ func (c *Coach) Bench(files fs.FS) try.Bench {
 			for _, say := range thread {
 				a = c.Answer(t, Message{Text: say})
 			}
-			out := try.Answer{Raised: a.Raised, Env: a.Env, Asked: a.Asked, Stood: a.Stood, Adjusted: a.Adjusted}
+			out := try.Answer{Raised: a.Raised, Heard: a.Facts, Env: a.Env, Asked: a.Asked, Stood: a.Stood, Adjusted: a.Adjusted}
 			if a.Setup != nil {
 				out.Winner = a.Setup.ID
 			}

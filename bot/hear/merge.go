@@ -37,6 +37,10 @@ func Merge(thread, said *fact.Set) *fact.Set {
 			mergeList(out, said, row)
 		default:
 			if v, ok := said.Get(row.Path); ok {
+				if was, knew := out.Get(row.Path); knew && row.Path == "light.kind" && was.Text != v.Text {
+					out.Drop("light.was")
+					out.Put("light.was", fact.Value{Text: was.Text, Origin: fact.Kept})
+				}
 				out.Drop(row.Path)
 				out.Put(row.Path, v)
 				continue

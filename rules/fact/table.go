@@ -39,7 +39,8 @@ func (f Fact) Closed() bool { return f.Kind == List || f.Kind == Kit }
 // Table is every fact, in the order of the contract.
 var Table = []Fact{
 	{Path: "light.from", Name: "from", Kind: List, Choices: []string{"overhead", "front", "side", "back", "below", "flat"}, Doc: "where the light that is there comes from, seen from the face"},
-	{Path: "light.kind", Name: "kind", Kind: Choice, Choices: []string{"sun", "dappled", "open-shade", "overcast", "canopy", "window", "tungsten", "fluorescent", "led-indoor", "street-night", "dusk", "low-sun", "stage"}, Doc: "what the light that is there is", Ask: "What light is on them: sun, shade, a roof, a window, lamps?"},
+	{Path: "light.kind", Name: "kind", Kind: Choice, Choices: lightKinds, Doc: "what the light that is there is", Ask: "What light is on them: sun, shade, a roof, a window, lamps?"},
+	{Path: "light.was", Name: "was", Kind: Choice, Choices: lightKinds, Doc: "what it was before a message of the talk named another"},
 	{Path: "light.hard", Name: "hard", Kind: Flag, Doc: "whether that light draws hard shadows"},
 	{Path: "light.ev100", Name: "ev100", Kind: Number, Unit: "EV", Low: -6, High: 18, Doc: "exposure value at ISO 100 of the light at the face, toward the camera", Ask: "What does a meter or a test frame at the face say (f, shutter, ISO)?"},
 	{Path: "light.background_ev100", Name: "background_ev100", Kind: Number, Unit: "EV", Low: -6, High: 18, Doc: "the background's own exposure value"},
@@ -105,6 +106,9 @@ var Table = []Fact{
 	{Path: "ask", Name: "asks", Kind: List, Choices: Asks, Doc: "what kind of answer the message asks for"},
 	{Path: "term", Name: "term", Kind: Text, Doc: "the word whose meaning is asked for"},
 }
+
+// lightKinds are the kinds of light that is there.
+var lightKinds = []string{"sun", "dappled", "open-shade", "overcast", "canopy", "window", "tungsten", "fluorescent", "led-indoor", "street-night", "dusk", "low-sun", "stage"}
 
 // KitKinds are the kinds of kit an Item can be.
 var KitKinds = []string{"flash", "strobe", "led", "panel", "reflector", "diffuser", "umbrella", "softbox", "grid", "snoot", "bounce-card", "gel", "stand", "weight", "clamp", "tripod", "trigger", "nd-filter", "polarizer", "meter"}

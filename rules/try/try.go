@@ -40,6 +40,7 @@ type Bench struct {
 type Answer struct {
 	Winner   string // id of the set-up, or empty
 	Raised   []rules.Raised
+	Heard    *fact.Set      // what the talk has said, nothing assumed
 	Asked    []rules.Asking // what was asked of a set-up that stood
 	Stood    rules.Env      // that set-up, as adjustments were judged against it
 	Adjusted []string       // ids of the adjustments made
@@ -215,6 +216,9 @@ func (r *run) message(c rules.Case) Answer {
 		said := r.bench.Hear(say)
 		facts := said.Clone()
 		r.bench.Book.Assume(facts, watch)
+		if len(thread) > 0 && answer.Heard != nil { // what a talk takes for granted shows only in it
+			r.bench.Book.Assume(answer.Heard.Clone(), mark)
+		}
 		verdicts = r.bench.Book.Judge(rules.Env{Facts: facts, Watch: watch})
 		r.bench.Book.Shifting(rules.Env{Facts: facts, Watch: watch})
 		// Cautions see what was said, never what was assumed.
