@@ -166,6 +166,9 @@ func (t *turn) showOne(r request) (*answer.Answer, error) {
 	return t.tell(&answer.Record{}, t.Coach.phrase("memory-found-nothing", "<query>", name), t.Coach.phrase("memory-found-how")), nil
 }
 
+// earlier are words for what was done before, which are no name.
+var earlier = regexp.MustCompile(`(?i)\b(?:before|last|yesterday|usual|earlier|previous|then|now|that|this|it)\b`)
+
 // beside is where a name ends and what is to be otherwise begins.
 var beside = regexp.MustCompile(`(?i)\s*(?:[,;:.!]|\b(?:but|again|now|today|with|please|pls|and|only|except|this time)\b)\s*`)
 
@@ -178,7 +181,7 @@ func (t *turn) lightAgain(r request) (*answer.Answer, error) {
 		return nil, err
 	}
 	if record == nil {
-		if strings.HasPrefix(r.verb, "same again") && t.Coach.ear.Read(r.text, nil).Facts.Empty() {
+		if strings.HasPrefix(r.verb, "same again") && len(query(r.text, "")) > 0 && !earlier.MatchString(r.text) && !saysLight(t.Coach.ear.Read(r.text, nil).Facts) {
 			return t.tell(&answer.Record{}, t.Coach.phrase("memory-found-nothing", "<query>", r.text), t.Coach.phrase("memory-found-how")), nil
 		}
 		return nil, nil
@@ -198,16 +201,21 @@ func (t *turn) lightAgain(r request) (*answer.Answer, error) {
 	t.talk.Said, t.talk.Setup, t.talk.Record = nil, nil, record.ID
 	whole := t.in.Text
 	defer func() { t.in.Text = whole }()
+	messages := slices.Clone(record.Said)
+	if rest != "" {
+		messages = append(messages, rest)
+	}
 	var a *answer.Answer
-	for _, said := range record.Said {
+	for _, said := range messages {
+		t.thread.told = nil // what was told then was not told here
 		t.in.Text = said
 		t.reading = t.Coach.ear.Read(said, t.thread.facts)
 		a = t.light()
 	}
-	if rest != "" {
-		t.in.Text = rest
-		t.reading = t.Coach.ear.Read(rest, t.thread.facts)
-		a = t.light()
+	if a.Kind == answer.KindChange && a.Setup != nil { // the whole of it was not told here either
+		whole := slices.DeleteFunc(append([]string{a.Setup.First}, a.Setup.Place...), func(l string) bool { return l == "" })
+		room := max(0, render.MaxLines-2-strings.Count(a.Text, "\n"))
+		a.Sections = append(a.Sections, answer.Section{Part: answer.Prose, Lines: whole[:min(len(whole), room)]})
 	}
 	a.Record = &answer.Record{Found: []answer.Found{t.foundRecord(*record)}}
 	line := t.Coach.phrase("memory-again", "<title>", record.Title, "<dials>", present(" · ", on(record.When), t.dials(*record)))
