@@ -62,7 +62,7 @@ type request struct {
 // (words/asks.yaml, words/memory.yaml); here is which part of the message is
 // verb, title, place or note.
 var (
-	polite  = `^\s*(?:(?:please|pls|plz|hey|hi|ok|okay|nice|great|good|perfect|lovely|thanks|thx|and|then|now|yes|yep|sure|no|can you|could you|can we|could we|lets|let['’]?s|i|we|looks\s+(?:good|fine|great)|not\s+(?:that|this)\s+one|coach)\b[\s,.!:]*|[^\p{L}\p{N}"“'\s]+\s*)*`
+	polite  = `^\s*(?:(?:please|pls|plz|hey|hi|ok|okay|nice|great|good|perfect|lovely|thanks|thx|and|then|now|yes|yep|sure|no|can you|could you|can we|could we|lets|let['’]?s|i|we|looks\s+(?:good|fine|great)|lgtm|not\s+(?:that|this)\s+one|coach)\b[\s,.!:]*|[^\p{L}\p{N}"“'\s]+\s*)*`
 	form    = func(pattern string) *regexp.Regexp { return regexp.MustCompile(`(?is)` + polite + pattern) }
 	kitList = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear)(?:\s+list)?`
 	kitOf   = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear|bag)(?:\s+list)?`
@@ -89,7 +89,8 @@ var (
 	callIt     = form(`(?:call|name|rename|title)\s+(?P<text>it|that|this)(?:\s+one)?\s+(?:to\s+|as\s+)?(?P<to>.+?)\s+(?:instead|rather)\s*[.!]*$`)
 	again      = form(`(?P<verb>(?:(?:the\s+)?same(?:\s+(?:again|thing|set-?\s?up|light|look))?|again|do\s+(?:it|that)(?:\s+again)?|light\s+(?:it|this|her|him|them)|set\s+(?:it|this)\s+up|back|as)\s+(?:as|like|with|to|in)|re-?light|repeat|recreate|redo|load|bring\s+back|use|back\s+to)\s+(?P<text>.+?)\s*[.!?]*$`)
 	showIt     = form(`(?P<verb>(?:show|give|get|find|open|recall|look\s+up|pull\s+up|bring\s+up|read|what(?:['’]?s|\s+is|\s+was|\s+about)|any(?:thing)?(?:\s+(?:notes?|kept|saved|known))?\s+(?:on|about|for|from|at))(?:\s+(?:me|us))?)\s+(?P<text>.+?)\s*[.!?]*$`)
-	whoMay     = form(`(?:who(?:['’]?s|\s+else)?\s+(?:(?:can|could|may|gets?\s+to|is\s+able\s+to|will|all)\s+)?(?:sees?|reads?|finds?|looks?\s+at|has\s+access\s+to)\s+(?:my|our|the|these|those|what|all)\b|(?:are|is|do|does|can)\b[^.!\n]{0,40}?\b(?:notes?|records?|kit\s+list|saved?|keep|kept|write|say)\b[^.!\n]{0,24}?\b(?:private|visible|public|shared|secret|stay\s+between|seen\s+by|see\s+(?:it|them|my))\b).*$`)
+	whatIsKept = `\b(?:notes?|records?|drafts?|kit\s+list|saved\s+(?:ones|set-?\s?ups?)|(?:what|things|everything|all|stuff)\s+(?:that\s+)?(?:i|we)\s+(?:save|saved|keep|kept|write|wrote|note|noted|say|said|type|tell\s+you))\b`
+	whoMay     = form(`(?:who(?:['’]?s|\s+else)?\s+(?:(?:can|could|may|gets?\s+to|is\s+able\s+to|will|all)\s+)?(?:sees?|reads?|finds?|looks?\s+at|has\s+access\s+to)\b[^.!,\n]{0,20}?` + whatIsKept + `|(?:are|is|do|does|can)\b[^.!,\n]{0,30}?` + whatIsKept + `[^.!,\n]{0,24}?\b(?:private|visible|public|shared|secret)\b|can\s+(?:anyone|anybody|others?|the\s+others|everyone|the\s+leads?)\b[^.!,\n]{0,20}?\b(?:see|read|find)\b[^.!,\n]{0,20}?` + whatIsKept + `).*$`)
 	ofDrills   = regexp.MustCompile(`(?i)\b(?:drills?|progress|week|marks?|results?|scores?)\b`)
 	saveThis   = form(`(?:save|store|bookmark|log)\s+(?:this|that|it|the)(?:\s+(?:one|set-?\s?up|look))?(?:\s+(?:to|in)\s+(?:the |our |my )?(?:playbook|notes|records))?\s*[.!?]*$`)
 	saveBare   = form(`save\s*[.!?]*$`)
