@@ -204,7 +204,7 @@ func (r *reader) bareHours(k int) {
 		from, to, last = m.q.v, r.marks[next].q.v, next
 	}
 	end := r.marks[last].end
-	if !r.hour(from) || !r.hour(to) || from == to || !(end >= len(r.toks) || r.at(end).pauses() || r.at(end).in("on", "at", "in", "with", "and", "for", "+", "h", "lat", "latitude", "near", "by") || r.isDateBefore(m.start) && r.counts(end) || placeNouns[r.at(end).text] || placeNouns[r.at(end+1).text] || r.markStarting(end) >= 0 && r.marks[r.owner[end]].is(date)) {
+	if !r.hour(from) || !r.hour(to) || from == to || !(end >= len(r.toks) || r.at(end).pauses() || r.at(end).in("on", "at", "in", "with", "and", "for", "+", "h", "lat", "latitude", "near", "by", "outside", "outdoors", "inside", "indoors", "then", "under", "over", "down", "up", "along", "again") || r.isDateBefore(m.start) && r.counts(end) || placeNouns[r.at(end).text] || placeNouns[r.at(end+1).text] || r.markStarting(end) >= 0 && r.marks[r.owner[end]].is(date)) {
 		return
 	}
 	typed := r.typed(m.start, end)
@@ -360,6 +360,9 @@ func (r *reader) dayAt(i int) (quantity, int) {
 		return q, end
 	}
 	if q, end := r.spokenClock(i); end > 0 {
+		return q, end
+	}
+	if q, end := r.lettered(i); end > 0 {
 		return q, end
 	}
 	if q, end := r.zoneOfTown(i); end > 0 {

@@ -36,11 +36,44 @@ func (r *reader) coordinates(i int, n numeral) (quantity, int) {
 	return r.pairAt(i)
 }
 
+// lettered reads "N38.7 W9.14", "N 38°42', W 9°8'": the letter first.
+func (r *reader) lettered(i int) (quantity, int) {
+	t := r.at(i)
+	v, end := r.degrees(i + 1)
+	switch {
+	case end == 0:
+	case t.in("n", "s") && v <= 90:
+		east := r.skip(end, ",", "/")
+		if _, behind := r.degrees(east + 1); behind == 0 || !r.at(east).in("e", "w") {
+			return quantity{}, 0
+		}
+		if t.is("s") {
+			v = -v
+		}
+		return quantity{kind: latitude, v: v}, end
+	case t.in("e", "w") && v <= 180 && len(r.marks) > 0 && r.marks[len(r.marks)-1].is(latitude) && r.skip(r.marks[len(r.marks)-1].end, ",", "/") == i:
+		if t.is("w") {
+			v = -v
+		}
+		return quantity{kind: longitude, v: v}, end
+	}
+	return quantity{}, 0
+}
+
 // arc reads degrees with their minutes and seconds and the letter behind them;
 // end is 0 where no letter is.
 func (r *reader) arc(i int) (v float64, letter token, end int) {
+	v, j := r.degrees(i)
+	if t := r.at(j); j > 0 && t.in("n", "s", "e", "w", "north", "south", "east", "west") {
+		return v, t, j + 1
+	}
+	return 0, token{}, 0
+}
+
+// degrees reads a number of them, with minutes and seconds.
+func (r *reader) degrees(i int) (v float64, end int) {
 	if r.at(i).kind != numberToken {
-		return 0, token{}, 0
+		return 0, 0
 	}
 	v, j := r.at(i).num, i+1
 	whole := v == math.Trunc(v)
@@ -59,10 +92,7 @@ func (r *reader) arc(i int) (v float64, letter token, end int) {
 			j++
 		}
 	}
-	if t := r.at(j); t.in("n", "s", "e", "w", "north", "south", "east", "west") {
-		return v, t, j + 1
-	}
-	return 0, token{}, 0
+	return v, j
 }
 
 // pairAt reads "38.71, -9.14" as latitude and longitude where a day is planned: two

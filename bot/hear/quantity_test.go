@@ -80,6 +80,8 @@ func TestQuantities(t *testing.T) {
 		"31/10/2026":             {kind: date},
 		"31.10.2026":             {kind: date},
 		"lat 52":                 {kind: latitude, v: 52},
+		"N38.7 W9.14":            {kind: latitude, v: 38.7},
+		"S 33°52' E 151°12'":     {kind: latitude, v: -33.8667},
 		"51.5N 0.1W":             {kind: latitude, v: 51.5},
 		"38°42'N 9°8'W":          {kind: latitude, v: 38.7},
 		"33 52 10 S, 151 12 0 E": {kind: latitude, v: -33.86944},
