@@ -37,8 +37,9 @@ type planning struct {
 	date   day.Date
 	dated  bool
 	course *day.Course
-	from   time.Time
-	to     time.Time
+	from   time.Time // the first picture
+	to     time.Time // the last one
+	parts  []day.Stretch
 	away   bool    // the clock is the asker's own, the place may have another
 	script bool    // the helper's brief is asked for
 	power  float64 // the most that a slot's set-up takes
@@ -435,9 +436,27 @@ func (p *planning) hours() bool {
 		}
 		p.assume("plan.end", p.to.Format(clockForm), p.say("plan-took-end", "to", p.to.Format(clockForm)))
 	}
+	if !p.to.After(p.from) {
+		return false
+	}
+	p.parts = []day.Stretch{{From: p.from, To: p.to}}
+	for _, more := range strings.Fields(p.text("plan.more")) {
+		from, to, _ := strings.Cut(more, "-")
+		start, ok1 := day.Minutes(from)
+		end, ok2 := day.Minutes(to)
+		if !ok1 || !ok2 || !started || !ended {
+			continue
+		}
+		if end <= start {
+			end += 24 * 60
+		}
+		p.parts = append(p.parts, day.Stretch{From: date.On(start, p.zone), To: date.On(end, p.zone)})
+	}
+	p.parts = day.InOrder(p.parts)
+	p.from, p.to = p.parts[0].From, p.parts[len(p.parts)-1].To
 	p.set("from", p.from.Format(clockForm))
 	p.set("to", p.to.Format(clockForm))
-	return p.to.After(p.from)
+	return true
 }
 
 // indoorKinds are lights that the sun does not change.
@@ -450,7 +469,7 @@ func (p *planning) slots() {
 	indoors := slices.Contains(indoorKinds, kind) && kind != "street-night" || kind == "" && p.facts.Has("hazards", "indoors")
 	if indoors {
 		p.trait("indoors")
-	} else if kind != "" || p.course != nil || p.facts.Has("hazards", "public-place") || p.facts.Has("hazards", "drop") || p.text("venue") != "" {
+	} else if kind != "" || p.course != nil || p.facts.Has("hazards", "public-place") || p.facts.Has("hazards", "drop") || p.text("venue") != "" || p.facts.Has("limits", "rain") || p.facts.Has("limits", "wind") {
 		p.trait("outdoors")
 	}
 	timed := p.hours()
@@ -473,13 +492,16 @@ func (p *planning) slots() {
 	}
 	var slots []day.Slot
 	var err error
-	if p.course != nil {
-		slots, err = p.course.Slots(p.from, p.to, int(spots))
-	} else {
-		slots = []day.Slot{{From: p.from, To: p.to}}
-	}
-	if err != nil {
-		return
+	for i, n := range day.Share(int(spots), p.parts) {
+		part := p.parts[i]
+		some := []day.Slot{{From: part.From, To: part.To}}
+		if p.course != nil {
+			some, err = p.course.Slots(part.From, part.To, n)
+		}
+		if err != nil {
+			return
+		}
+		slots = append(slots, some...)
 	}
 	for i, s := range slots {
 		p.slot(i, s, indoors)
@@ -754,7 +776,7 @@ func (p *planning) lines() {
 	}
 	if call := p.text("plan.call"); call != "" {
 		p.plan.Call = call
-	} else if !p.from.IsZero() && len(p.plan.Slots) > 0 {
+	} else if _, started := p.facts.Get("plan.start"); !p.from.IsZero() && (started || len(p.plan.Slots) > 0) {
 		p.plan.Call = p.from.Add(-arriveBefore).Format(clockForm)
 	}
 	p.set("call", p.plan.Call)
@@ -831,10 +853,11 @@ const (
 // tell writes the phone's lines.
 func (p *planning) tell() {
 	title := []string{cmp.Or(p.say("plan-title"), p.book.Phrase("plan-undated"))}
-	for _, id := range []string{"plan-at", "plan-hours"} {
-		if text := p.say(id); text != "" {
-			title = append(title, text)
-		}
+	if text := p.say("plan-at"); text != "" {
+		title = append(title, text)
+	}
+	for _, part := range p.parts {
+		title = append(title, p.say("plan-hours", "from", part.From.Format(clockForm), "to", part.To.Format(clockForm)))
 	}
 	if p.plan.Zone != "" && p.course != nil {
 		title = append(title, p.say("plan-clock", "zone", p.plan.Zone))
@@ -871,13 +894,15 @@ func (p *planning) tell() {
 	if b := p.plan.Batteries; b != nil {
 		add(b.Text)
 	}
-	if len(p.plan.Slots) > 0 {
+	if _, started := p.facts.Get("plan.start"); started || len(p.plan.Slots) > 0 {
 		add(strings.TrimSpace(p.say("plan-call") + " " + p.say("plan-contact")))
 	} else {
 		add(p.say("plan-contact"))
 	}
 	if p.values["gust"] != "" {
 		add(joined("plan-wind", p.plan.Wind[:min(1, len(p.plan.Wind))]))
+	} else if p.facts.Has("limits", "wind") {
+		add(joined("plan-wind-unsaid", p.plan.Wind))
 	}
 	add(joined("plan-missing", shortened(p.plan.Missing, mostPacked)))
 	add(joined("plan-pack", shortened(p.plan.Pack, mostPacked)))

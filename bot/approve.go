@@ -291,6 +291,9 @@ func (t *turn) change(d memory.Draft, files fs.FS) (archive.Change, error) {
 
 // refuseDraft takes a draft off the list: a lead's word, or its author's.
 func (t *turn) refuseDraft(r request) (*answer.Answer, error) {
+	if r.verb != "" && t.thread.standing() != nil {
+		return nil, nil // "turn it down" is for the flash where one is lit
+	}
 	d, no, err := t.draft(r)
 	if d == nil {
 		return no, err

@@ -7,10 +7,12 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 
 	"panelhand/bot/answer"
 	"panelhand/bot/hear"
+	"panelhand/calc/sun"
 	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -236,7 +238,7 @@ func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
 	result := &answer.Result{Name: b.question.Result, Unit: rules.Results[b.question.Result]}
 	lines := append([]string(nil), reading.Notes...)
 	if err != nil {
-		result.Text = reason(err)
+		result.Text = cmp.Or(c.allDay(b.question.ID, err), reason(err))
 		a.Headline = sentenceOf(result.Text)
 		lines = append([]string{a.Headline}, lines...)
 	} else {
@@ -244,7 +246,11 @@ func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
 		if result.Name != "gel" && result.Name != "time" {
 			result.Value = &value
 		}
-		a.Headline = b.fill(b.way.Tell.Value, result.Text, value, reading.Style)
+		told := result.Text
+		if result.Name == "time" { // the document has it in full
+			told = b.clock(value)
+		}
+		a.Headline = b.fill(b.way.Tell.Value, told, value, reading.Style)
 		how := b.working(value, result.Unit, reading.Style)
 		a.Working = how
 		lines = append([]string{a.Headline}, lines...)
@@ -260,6 +266,33 @@ func (c *Coach) tellNumber(a *answer.Answer, reading hear.Reading, b *bound) {
 		c.cautionsAt(a, reading)
 	}
 	a.Compose(c.book.Phrase, reading.Style, lines...)
+}
+
+// allDay says of a height that the sun does not cross that day what it means
+// for what was asked; "" for another reason.
+func (c *Coach) allDay(question string, err error) string {
+	switch { // of a formula only the words are left
+	case strings.HasSuffix(err.Error(), sun.ErrAbove.Error()):
+		return c.book.Phrase(question + "-above")
+	case strings.HasSuffix(err.Error(), sun.ErrBelow.Error()):
+		return c.book.Phrase(question + "-below")
+	}
+	return ""
+}
+
+// clock is a moment as people read it: hours and minutes, by which clock, and the
+// date where it is not that of the day asked about.
+func (b *bound) clock(value float64) string {
+	t := time.Unix(int64(math.Round(value)), 0).In(b.zone).Round(time.Minute)
+	text := t.Format(clockForm)
+	if day, asked := b.inputs["day"]; asked && t.Format(time.DateOnly) != time.Unix(int64(day), 0).In(b.zone).Format(time.DateOnly) {
+		text += t.Format(" on 2 Jan 2006")
+	}
+	zone := b.zone.String()
+	if zone == "" {
+		zone = "UTC" + t.Format("-07:00")
+	}
+	return text + " (" + zone + ")"
 }
 
 // shortFormula is how long a formula may be, in bytes, to be a line on a

@@ -234,6 +234,23 @@ func TestQuestionsAskBack(t *testing.T) {
 	}
 }
 
+// A moment is told as people read it, by which clock, with its date where it is
+// another; the document has it in full. Sunsets by the low-precision formula of
+// the Astronomical Almanac, which is not the program's.
+func TestMomentsAreTold(t *testing.T) {
+	coach := houseCoach(t)
+	for say, want := range map[string][2]string{
+		"what time does the sun set on 1 aug 2026, 38.7N 9.14W, Europe/Lisbon": {"Sunset on 1 Aug 2026: 20:47 (Europe/Lisbon).", "2026-08-01T20:47:00+01:00"},
+		"sunset on 17 oct 2003 at lat 39.742476 lon -105.1786":                 {"00:19 on 18 Oct 2003 (UTC).", "2003-10-18T00:19:00Z"},
+		"sunset on 21 june 2026 at 69.65N 18.96E":                              {"No sunset that day: the sun stays above", "No sunset"},
+	} {
+		a := coach.Answer(new(bot.Thread), bot.Message{Text: say})
+		if a.Result == nil || !strings.Contains(a.Headline, want[0]) || !strings.Contains(a.Result.Text, want[1]) {
+			t.Errorf("%q: %q (%+v), want %q", say, a.Headline, a.Result, want)
+		}
+	}
+}
+
 // What a formula refuses is told calmly: no number, no panic.
 func TestQuestionsOutOfRange(t *testing.T) {
 	coach := houseCoach(t)

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"cmp"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -10,6 +11,7 @@ import (
 
 	"panelhand/bot/answer"
 	"panelhand/bot/memory"
+	"panelhand/bot/render"
 	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
@@ -70,10 +72,195 @@ func (t *turn) saveRecord(r request) (*answer.Answer, error) {
 	}
 	t.talk.Record = record.ID
 	lines := []string{t.Coach.phrase("memory-saved", "<title>", record.Title), t.dials(record), t.Coach.phrase("memory-saved-next")}
+	if r.note != "" {
+		if _, err := t.Store.AddNote(t.ctx, t.team, memory.Note{Text: r.note, When: t.now, Who: t.in.Person, Record: record.ID}); err != nil {
+			return nil, err
+		}
+		lines = append(lines, t.Coach.phrase("memory-noted", "<text>", r.note))
+	}
 	if len(same) > 0 {
 		lines = append(lines, t.Coach.phrase("memory-saved-over"))
 	}
 	return t.tell(&answer.Record{Saved: record.Title}, lines...), nil
+}
+
+// renameOne gives a record another name; its notes stay with it.
+func (t *turn) renameOne(r request) (*answer.Answer, error) {
+	t.hear("")
+	if utf8.RuneCountInString(r.to) > mostTitle {
+		return t.say("memory-too-long"), nil
+	}
+	var records []memory.Record
+	var err error
+	switch strings.ToLower(r.text) {
+	case "it", "this", "that", "this one", "that one":
+		if t.talk.Record != 0 {
+			records, err = t.Store.Records(t.ctx, t.team, memory.Query{ID: t.talk.Record})
+		}
+	default:
+		records, err = t.titled(strings.TrimPrefix(r.text, whichOne.FindString(r.text)))
+		if err == nil && len(records) == 0 {
+			records, err = t.titled(r.text)
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	if len(records) == 0 {
+		return t.tell(&answer.Record{}, t.Coach.phrase("memory-found-nothing", "<query>", r.text), t.Coach.phrase("memory-found-how")), nil
+	}
+	same, err := t.titled(r.to)
+	if err != nil {
+		return nil, err
+	}
+	record, was := records[0], records[0].Title
+	record.Title = r.to
+	if _, err := t.Store.SaveRecord(t.ctx, t.team, record); err != nil {
+		return nil, err
+	}
+	t.talk.Record = record.ID
+	lines := []string{t.Coach.phrase("memory-renamed", "<was>", was, "<title>", record.Title)}
+	if slices.ContainsFunc(same, func(o memory.Record) bool { return o.ID != record.ID }) {
+		lines = append(lines, t.Coach.phrase("memory-saved-over"))
+	}
+	return t.tell(&answer.Record{Saved: record.Title}, lines...), nil
+}
+
+// showOne tells what is kept of one name: a record with its notes, or a place.
+// Nil where nothing has that name and the message may be about the picture.
+func (t *turn) showOne(r request) (*answer.Answer, error) {
+	name := strings.TrimPrefix(r.text, whichOne.FindString(r.text))
+	records, err := t.titled(r.text)
+	if err == nil && len(records) == 0 {
+		records, err = t.titled(name)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if len(records) > 0 {
+		t.hear("")
+		notes, err := t.Store.Notes(t.ctx, t.team, memory.NoteQuery{Record: records[0].ID})
+		if err != nil {
+			return nil, err
+		}
+		return t.list(nil, records, notes), nil
+	}
+	verb, _, _ := strings.Cut(r.verb, " ")
+	venue, err := t.knownVenue(name, name)
+	if err != nil {
+		return nil, err
+	}
+	if strings.HasPrefix(verb, "any") {
+		words := query(name, venue)
+		records, notes, exact, err := t.search(venue, words)
+		if err != nil || !exact || len(records)+len(notes) == 0 || venue == "" && len(words) == 0 {
+			return nil, err
+		}
+		t.hear("")
+		return t.list(nil, records, notes), nil
+	}
+	said := t.Coach.ear.Read(t.in.Text, nil)
+	if !slices.Contains([]string{"find", "recall", "look", "pull"}, verb) || !said.Facts.Empty() || len(memory.Tokens(name)) > 6 {
+		return nil, nil
+	}
+	return t.tell(&answer.Record{}, t.Coach.phrase("memory-found-nothing", "<query>", name), t.Coach.phrase("memory-found-how")), nil
+}
+
+// earlier are words for what was done before, which are no name.
+var earlier = regexp.MustCompile(`(?i)\b(?:before|last|yesterday|usual|earlier|previous|then|now|that|this|it)\b`)
+
+// beside is where a name ends and what is to be otherwise begins.
+var beside = regexp.MustCompile(`(?i)\s*(?:[,;:.!]|\b(?:but|again|now|today|with|please|pls|and|only|except|this time)\b)\s*`)
+
+// lightAgain lights as a record was lit: what led to it is said again in this
+// talk, over the dangers and limits that were told here. What is said beside
+// the name is a follow-up. Nil where nothing has that name.
+func (t *turn) lightAgain(r request) (*answer.Answer, error) {
+	record, rest, err := t.beginning(r.text)
+	if err != nil {
+		return nil, err
+	}
+	if record == nil {
+		if strings.HasPrefix(r.verb, "same again") && len(query(r.text, "")) > 0 && !earlier.MatchString(r.text) && !saysLight(t.Coach.ear.Read(r.text, nil).Facts) {
+			return t.tell(&answer.Record{}, t.Coach.phrase("memory-found-nothing", "<query>", r.text), t.Coach.phrase("memory-found-how")), nil
+		}
+		return nil, nil
+	}
+	one := len(memory.Tokens(record.Title)) == 1 && !t.Coach.ear.Read(record.Title, nil).Facts.Empty()
+	if one && (r.verb == "use" || r.verb == "back to") { // "use the window", whatever is called so
+		return nil, nil
+	}
+	if len(record.Said) == 0 || stops(t.Coach.book.Raise(rules.Env{Facts: t.reading.Facts})) {
+		return nil, nil
+	}
+	here := t.dangers()
+	if stops(t.Coach.book.Raise(rules.Env{Facts: here})) {
+		return nil, nil // what stops here stops that too
+	}
+	t.thread = &Thread{facts: here, style: t.thread.style, training: t.thread.training}
+	t.talk.Said, t.talk.Setup, t.talk.Record = nil, nil, record.ID
+	whole := t.in.Text
+	defer func() { t.in.Text = whole }()
+	messages := slices.Clone(record.Said)
+	if rest != "" {
+		messages = append(messages, rest)
+	}
+	var a *answer.Answer
+	for _, said := range messages {
+		t.thread.told = nil // what was told then was not told here
+		t.in.Text = said
+		t.reading = t.Coach.ear.Read(said, t.thread.facts)
+		a = t.light()
+	}
+	if a.Kind == answer.KindChange && a.Setup != nil { // the whole of it was not told here either
+		whole := slices.DeleteFunc(append([]string{a.Setup.First}, a.Setup.Place...), func(l string) bool { return l == "" })
+		room := max(0, render.MaxLines-2-strings.Count(a.Text, "\n"))
+		a.Sections = append(a.Sections, answer.Section{Part: answer.Prose, Lines: whole[:min(len(whole), room)]})
+	}
+	a.Record = &answer.Record{Found: []answer.Found{t.foundRecord(*record)}}
+	line := t.Coach.phrase("memory-again", "<title>", record.Title, "<dials>", present(" · ", on(record.When), t.dials(*record)))
+	a.Sections = append(a.Sections, answer.Section{Part: answer.Prose, Lines: []string{line}})
+	a.Text = render.Text(a.Sections, t.Coach.labels)
+	return a, nil
+}
+
+// dangers are the facts of a place and its people that another set-up does not
+// change: what could hurt someone there, and what is forbidden.
+func (t *turn) dangers() *fact.Set {
+	here, was := &fact.Set{}, t.thread.facts
+	if was == nil {
+		return here
+	}
+	for _, list := range []string{"hazards", "limits", "subject.traits"} {
+		for _, one := range was.Choices(list) {
+			here.Add(list, one, fact.Value{Origin: fact.Kept})
+		}
+	}
+	for _, path := range []string{"weather.wind_ms", "weather.gust_ms", "weather.temp_c", "venue"} {
+		if v, known := was.Get(path); known {
+			v.Origin = fact.Kept
+			here.Put(path, v)
+		}
+	}
+	return here
+}
+
+// beginning finds the record whose name a text begins with, the longest there
+// is, and what is said behind it.
+func (t *turn) beginning(text string) (*memory.Record, string, error) {
+	ends := [][]int{{len(text), len(text)}}
+	all := beside.FindAllStringIndex(text, -1)
+	slices.Reverse(all)
+	for _, end := range append(ends, all...) {
+		records, err := t.titled(unquoted(text[:end[0]]))
+		if err != nil {
+			return nil, "", err
+		}
+		if len(records) > 0 {
+			return &records[0], strings.TrimSpace(text[end[1]:]), nil
+		}
+	}
+	return nil, "", nil
 }
 
 // titled finds the records of exactly that name.

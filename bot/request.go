@@ -25,6 +25,10 @@ const (
 	dropKit
 	clearKit
 	deleteOne // a note, a record, a venue's notes or a person, by name
+	showOne   // what is kept of one name
+	renameOne
+	lightAgain // as a record was lit
+	whoSees    // what is kept
 	forgetTalk
 	export
 	calibrate
@@ -48,7 +52,9 @@ type request struct {
 	text   string // a title, a note, kit, a query or a draft's number, as typed
 	why    string // the reason of a rule or a refusal, as typed
 	venue  string
-	verb   string // of a deletion, as typed
+	verb   string // as typed, where what is asked for depends on it
+	note   string // said beside a title
+	to     string // the new name of what is renamed
 	format string // of an export
 }
 
@@ -56,7 +62,7 @@ type request struct {
 // (words/asks.yaml, words/memory.yaml); here is which part of the message is
 // verb, title, place or note.
 var (
-	polite  = `^\s*(?:(?:please|pls|plz|hey|hi|ok|okay|nice|great|good|perfect|lovely|thanks|thx|and|then|now|can you|could you|coach)\b[\s,.!:]*|[^\p{L}\p{N}"“'\s]+\s*)*`
+	polite  = `^\s*(?:(?:please|pls|plz|hey|hi|ok|okay|nice|great|good|perfect|lovely|thanks|thx|and|then|now|yes|yep|sure|no|can you|could you|can we|could we|lets|let['’]?s|i|we|looks\s+(?:good|fine|great)|lgtm|not\s+(?:that|this)\s+one|coach)\b[\s,.!:]*|[^\p{L}\p{N}"“'\s]+\s*)*`
 	form    = func(pattern string) *regexp.Regexp { return regexp.MustCompile(`(?is)` + polite + pattern) }
 	kitList = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear)(?:\s+list)?`
 	kitOf   = `(?:(?:my|our|the|the crew['’]?s|crew)\s+)?(?:kit|gear|bag)(?:\s+list)?`
@@ -65,17 +71,27 @@ var (
 	thanks   = regexp.MustCompile(`(?i)[\s,]+(?:please|pls|plz|thanks|thx|ta)\s*[.!]*\s*$`)
 	thisOne  = `(?:this|that|it|these)(?:\s+(?:one|set-?\s?up|look|light))?`
 	draftNo  = `(?:the\s+)?(?:draft|rule)s?\s*(?:no\.?\s*|number\s*)?#?\s*(?P<text>\d+)?`
-	ruleThis = form(`(?:make|turn|save|add|keep|draft|write)\s+(?:` + thisOne + `\s+(?:in\s?to\s+|to\s+|as\s+)?(?:(?:a|an|our|one\s+of\s+our|the)\s+)?|(?:in\s?to\s+|to\s+|as\s+)?(?:a|an|our|one\s+of\s+our|the)\s+)(?:new\s+|own\s+)?(?:playbook\s+|house\s+|crew\s+)?rules?(?:\s+(?:from|of|out\s+of)\s+(?:this|that|it))?(?:\s*[:,]?\s*(?:called|named|as)\s+(?P<text>.+?))?` + because)
+	ruleThis = form(`(?:make|turn|save|add|keep|draft|write)\s+(?:` + thisOne + `\s+(?:in\s?to\s+|to\s+|as\s+)?(?:(?:a|an|our|one\s+of\s+our|the)\s+)?|(?:in\s?to\s+|to\s+|as\s+)?(?:a|an|our|one\s+of\s+our|the)\s+)(?:new\s+|own\s+)?(?:playbook\s+|house\s+|crew\s+)?rules?(?:\s+(?:from|of|out\s+of)\s+(?:this|that|it))?(?:\s*[:,.?!]*\s*(?:(?:and\s+)?(?:call|name)\s+it|called|named|as)\s+(?P<text>.+?))?` + because)
 	drafts   = form(`(?:(?:show(?:\s+me)?|list|any|what|which)\b[\s\w'’]{0,24}?)?\b(?:drafts|(?:pending|waiting|open)\s+(?:rules?|drafts?))(?:\s+(?:are\s+)?(?:pending|waiting|open|there))?\s*[?.!]*$`)
-	draft    = form(`(?:show(?:\s+me)?|see|read|what['’]?s(?:\s+in)?|open)?\s*(?:the\s+)?draft\s*(?:no\.?\s*|number\s*)?#?\s*(?P<text>\d+)\s*[?.!]*$`)
+	draft    = form(`(?:show(?:\s+me)?|see|read|what(?:['’]?s|\s+is|\s+does)(?:\s+in)?|open)?\s*(?:the\s+)?draft\s*(?:no\.?\s*|number\s*)?#?\s*(?P<text>\d+)(?:\s+(?:say|do|change|look\s+like))?\s*[?.!]*$`)
 	approve  = form(`(?:(?:approved?|accept|sign\s+off(?:\s+on)?)(?:\s+(?:it|that|this))?(?:\s+(?:` + draftNo + `|#?(?P<alone>\d+)))?|(?:yes\s+to|go\s+with)\s+` + strings.Replace(draftNo, "text", "yes", 1) + `)\s*[.!]*$`)
 	refuse   = form(`(?:reject|refuse|turn\s+down|decline|discard|withdraw|drop|delete|no\s+to)\s+` + strings.Replace(draftNo, "(?:draft|rule)s?", "draft", 1) + because)
+	refuseIt = form(`(?:reject|refuse|turn\s+down|(?P<verb>turn))\s+(?:it|that|this)(?:\s+down)?` + because)
 	history  = form(`(?:show(?:\s+me)?\s+)?(?:the\s+)?(?:history|versions)\s+(?:of|for)\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[?.!]*$`)
+	whose    = form(`who\s+(?:has\s+)?(?:changed|made|wrote|approved|drafted|edited)\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[?.!]*$`)
 	whatsNew = form(`(?:what\s+(?:(?:has\s+|was\s+)?changed|did\s+(?:we|they|you|i)\s+change)\s+in|what['’]?s\s+changed\s+in|(?:show\s+)?(?:the\s+)?(?:diff|changes)\s+(?:of|in|to|for))\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)\s*[?.!]*$`)
-	revert   = form(`(?:revert|roll\s*back|take\s+back)\s+(?:the\s+)?(?:rule\s+)?(?P<text>.+?)(?:\s+(?:back\s+)?to\s+(?:(?:the|its|what)\s+)?(?:old|last|previous|earlier|first|before|it\s+was)\b.*)?\s*[.!]*$`)
-	wrong    = form(`(?:(?:that|this|it)(?:\s+(?:answer|one|set-?\s?up))?\s*(?:['’]?s|\s+is|\s+was)\s+(?:just\s+|all\s+|plain\s+|simply\s+)?wrong|wrong\s+answer)\b[\s:;,.!–—-]*(?:because\s+|since\s+|cos\s+)?(?P<text>.*?)\s*$`)
+	revert   = form(`(?:(?:revert|roll\s*back|take\s+back)\s+(?:the\s+)?(?:rule\s+)?|undo\s+(?:the\s+|our\s+)?rule\s+)(?P<text>.+?)(?:\s+(?:back\s+)?to\s+(?:(?:the|its|what)\s+)?(?:old|last|previous|earlier|first|before|it\s+was)\b.*?)?` + because)
+	wrong    = form(`(?:(?:that|this|it)(?:\s+(?:answer|one|set-?\s?up|advice|suggestion))?\s*(?:['’]?s|\s+is|\s+was)\s+(?:just\s+|all\s+|plain\s+|simply\s+)?wrong|wrong\s+answer)\b[\s:;,.!–—-]*(?:because\s+|since\s+|cos\s+)?(?P<text>.*?)\s*$`)
 
 	saveAs     = form(`(?:save|keep|store|file|bookmark|log|remember)(?:\s+(?:this|that|it|these))?(?:\s+(?:one|set-?\s?up|look|light))?\s+as\b[\s:]*(?P<text>.*)$`)
+	howItWent  = regexp.MustCompile(`(?is)^(?P<text>.+?)\s*(?:[,;.]\s+|\s[-–—]\s*|\()\s*(?P<note>(?:(?:it|that|this|they|she|he|we|client|the\s+client|everyone|all)\s+)?(?:(?:really|just|all)\s+)?(?:worked|works|went|was|were|looked|looks|loved|liked|great|good|perfect|lovely|brilliant|best|a\s+keeper|keeper)\b.*?)\)?\s*$`)
+	renamed    = form(`(?:rename|re-?title|re-?label|change\s+the\s+name\s+of)\s+(?P<text>.+?)\s+(?:to|in\s?to|as|->|=>|→)\s+(?P<to>.+?)\s*[.!]*$`)
+	callIt     = form(`(?:call|name|rename|title)\s+(?P<text>it|that|this)(?:\s+one)?\s+(?:to\s+|as\s+)?(?P<to>.+?)\s+(?:instead|rather)\s*[.!]*$`)
+	again      = form(`(?P<verb>(?:(?:the\s+)?same(?:\s+(?:again|thing|set-?\s?up|light|look))?|again|do\s+(?:it|that)(?:\s+again)?|light\s+(?:it|this|her|him|them)|set\s+(?:it|this)\s+up|back|as)\s+(?:as|like|with|to|in)|re-?light|repeat|recreate|redo|load|bring\s+back|use|back\s+to)\s+(?P<text>.+?)\s*[.!?]*$`)
+	showIt     = form(`(?P<verb>(?:show|give|get|find|open|recall|look\s+up|pull\s+up|bring\s+up|read|what(?:['’]?s|\s+is|\s+was|\s+about)|any(?:thing)?(?:\s+(?:notes?|kept|saved|known))?\s+(?:on|about|for|from|at))(?:\s+(?:me|us))?)\s+(?P<text>.+?)\s*[.!?]*$`)
+	whatIsKept = `\b(?:notes?|records?|drafts?|kit\s+list|saved\s+(?:ones|set-?\s?ups?)|(?:what|things|everything|all|stuff)\s+(?:that\s+)?(?:i|we)\s+(?:save|saved|keep|kept|write|wrote|note|noted|say|said|type|tell\s+you))\b`
+	whoMay     = form(`(?:who(?:['’]?s|\s+else)?\s+(?:(?:can|could|may|gets?\s+to|is\s+able\s+to|will|all)\s+)?(?:sees?|reads?|finds?|looks?\s+at|has\s+access\s+to)\b[^.!,\n]{0,20}?` + whatIsKept + `|(?:are|is|do|does|can)\b[^.!,\n]{0,30}?` + whatIsKept + `[^.!,\n]{0,24}?\b(?:private|visible|public|shared|secret)\b|can\s+(?:anyone|anybody|others?|the\s+others|everyone|the\s+leads?)\b[^.!,\n]{0,20}?\b(?:see|read|find)\b[^.!,\n]{0,20}?` + whatIsKept + `).*$`)
+	ofDrills   = regexp.MustCompile(`(?i)\b(?:drills?|progress|week|marks?|results?|scores?)\b`)
 	saveThis   = form(`(?:save|store|bookmark|log)\s+(?:this|that|it|the)(?:\s+(?:one|set-?\s?up|look))?(?:\s+(?:to|in)\s+(?:the |our |my )?(?:playbook|notes|records))?\s*[.!?]*$`)
 	saveBare   = form(`save\s*[.!?]*$`)
 	noteFor    = form(`(?:(?:add|make|take|write|leave|put)\s+)?(?:a\s+|another\s+)?(?:(?:venue\s+|site\s+)?note|correction|update|new\s+rule)\s+(?:for|about|on|at)\s+(?P<venue>[^:;\n]{2,60}?)\s*(?::|;|\s[-–—]\s)\s*(?P<text>.*)$`)
@@ -89,7 +105,7 @@ var (
 	ourKit     = form(`(?:my|our|the crew['’]?s)\s+[\p{L} -]{3,24}?\s*(?:\b(?:is|are|has|have|does|gives|goes|recycles|syncs|weighs|takes)\b|=|:)\s*(?P<text>.+)$`)
 	crewOwns   = regexp.MustCompile(`(?i)\bthe crew['’]?s\s+`)
 	exportThem = form(`(?:export\b|(?:can\s+(?:i|we)\s+(?:have|get)|give\s+(?:me|us)|send\s+(?:me|us))\s+(?:everything|all\s+of\s+it|(?:my|our|the)\s+(?:notes|records|playbook))\s+(?:as|in)\s+(?:a\s+file|one\s+file|yaml|markdown)\b)(?P<text>.*)$`)
-	remove     = form(`(?P<verb>delete|remove|erase|wipe|scrap|forget)\s+(?P<text>.+?)\s*[.!]*$`)
+	remove     = form(`(?P<verb>delete|remove|erase|wipe|scrap|forget|bin|trash|ditch|get\s+rid\s+of)\s+(?P<text>.+?)\s*[.!]*$`)
 	theTalk    = regexp.MustCompile(`(?i)^(?:everything|all of (?:it|this)|this (?:thread|chat|talk|conversation)|the (?:thread|chat|talk|conversation)|our (?:chat|talk)|all i said|what i said)$`)
 	whichOne   = regexp.MustCompile(`(?i)^(?:(?:the|that|my|our|this)\s+)?(?:notes?|records?|entry|entries|set-?\s?ups?|venue|place|person|everything|all|anything)?\s*(?:(?:on|about|for|called|named|of|from|at)\s+)?(?:the\s+)?`)
 	later      = regexp.MustCompile(`(?is)^(?P<before>.{8,}?)[.;,!\n]\s*(?:and\s+|then\s+|please\s+|pls\s+)*(?P<rest>save\s+(?:this|that|it)\s+as\b.*)$`)
@@ -125,6 +141,9 @@ func (c *Coach) request(text string, reading hear.Reading) request {
 	if r := c.wordForWord(text); r.deed != noDeed {
 		return r
 	}
+	if whoMay.MatchString(text) && !ofDrills.MatchString(text) {
+		return request{deed: whoSees}
+	}
 	if r := c.kitRequest(text, reading); r.deed != noDeed {
 		return r
 	}
@@ -134,7 +153,27 @@ func (c *Coach) request(text string, reading hear.Reading) request {
 			return request{deed: calibrate, head: text, text: text}
 		}
 	}
-	return c.lookUp(text, reading)
+	if r := c.lookUp(text, reading); r.deed != noDeed {
+		return r
+	}
+	return byName(text)
+}
+
+// byName finds the requests that name what is kept. Whether it is kept is seen
+// when they are answered: "use the window" names nothing.
+func byName(text string) request {
+	text = thanks.ReplaceAllString(text, "")
+	for _, one := range []struct {
+		re   *regexp.Regexp
+		deed deed
+	}{
+		{callIt, renameOne}, {renamed, renameOne}, {again, lightAgain}, {showIt, showOne},
+	} {
+		if m := one.re.FindStringSubmatch(text); m != nil {
+			return request{deed: one.deed, text: unquoted(group(one.re, m, "text")), to: unquoted(group(one.re, m, "to")), verb: strings.ToLower(group(one.re, m, "verb"))}
+		}
+	}
+	return request{}
 }
 
 // ofPlaybook finds the requests about the team's own rules.
@@ -145,11 +184,11 @@ func ofPlaybook(text string) request {
 		deed deed
 	}{
 		{ruleThis, makeRule}, {drafts, listDrafts}, {draft, showDraft}, {approve, approveDraft}, {refuse, refuseDraft},
-		{history, ruleHistory}, {whatsNew, ruleDiff}, {revert, revertRule}, {wrong, reportWrong},
+		{refuseIt, refuseDraft}, {history, ruleHistory}, {whose, ruleHistory}, {whatsNew, ruleDiff}, {revert, revertRule}, {wrong, reportWrong},
 	} {
 		if m := one.re.FindStringSubmatch(text); m != nil {
 			text := cmp.Or(group(one.re, m, "text"), group(one.re, m, "alone"), group(one.re, m, "yes"))
-			return request{deed: one.deed, text: unquoted(text), why: cmp.Or(group(one.re, m, "why"), group(one.re, m, "too"))}
+			return request{deed: one.deed, text: unquoted(text), why: cmp.Or(group(one.re, m, "why"), group(one.re, m, "too")), verb: strings.ToLower(group(one.re, m, "verb"))}
 		}
 	}
 	return request{}
@@ -170,6 +209,10 @@ func (c *Coach) wordForWord(text string) request {
 		r := request{deed: one.deed, text: group(one.re, m, "text"), venue: trimThe(group(one.re, m, "venue"))}
 		r.head = strings.TrimSuffix(strings.TrimSpace(text), r.text)
 		if one.re == saveAs {
+			r.text = thanks.ReplaceAllString(r.text, "")
+			if m := howItWent.FindStringSubmatch(r.text); m != nil {
+				r.text, r.note = group(howItWent, m, "text"), group(howItWent, m, "note")
+			}
 			r.text = unquoted(r.text)
 		}
 		return r

@@ -269,6 +269,14 @@ func (t *turn) remember(r request) (*answer.Answer, error) {
 		return t.clearKit()
 	case deleteOne:
 		return t.deleteOne(r)
+	case showOne:
+		return t.showOne(r)
+	case renameOne:
+		return t.renameOne(r)
+	case lightAgain:
+		return t.lightAgain(r)
+	case whoSees:
+		return t.say("memory-who-sees"), nil
 	case forgetTalk:
 		return t.forgetTalk()
 	case export:

@@ -240,9 +240,9 @@ func printKind(kind string, v float64, style units.Style) string {
 	case "energy":
 		return plainNumber(v, 4) + " Ws"
 	case "instant":
-		return time.Unix(int64(v), 0).UTC().Format("2006-01-02 15:04 UTC")
+		return time.Unix(int64(v), 0).UTC().Format("2 Jan 2006 15:04 UTC")
 	case "day":
-		return time.Unix(int64(v), 0).UTC().Format("2006-01-02")
+		return time.Unix(int64(v), 0).UTC().Format("2 Jan 2006")
 	}
 	return plainNumber(v, 4)
 }

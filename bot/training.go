@@ -3,6 +3,7 @@ package bot
 import (
 	"fmt"
 	"hash/fnv"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -75,22 +76,33 @@ var orders = map[string]order{
 	"week": showWeek, "first week": showWeek, "week one": showWeek, "week 1": showWeek, "training week": showWeek, "training": showWeek, "training plan": showWeek, "im new": showWeek, "im new here": showWeek, "new here": showWeek,
 	"my progress": showProgress, "my week": showProgress, "my drills": showProgress, "my marks": showProgress, "progress": showProgress, "how am i doing": showProgress,
 	"my score": showProgress, "my scores": showProgress, "score": showProgress, "how many right": showProgress, "how many right so far": showProgress, "my results": showProgress, "how did i do": showProgress, "how am i getting on": showProgress,
+	"who see my progress": showProgress, "who see my week": showProgress, "who see my drills": showProgress, "who see my drill results": showProgress, "who see my results": showProgress, "who see my marks": showProgress, "who see my scores": showProgress, "who sees my progress": showProgress, "who sees my drill results": showProgress, "who sees my week": showProgress, "who sees my marks": showProgress,
+	"who my progress": showProgress, "who my week": showProgress, "who my drills": showProgress, "who my drill results": showProgress, "who my results": showProgress, "who my marks": showProgress, "who my scores": showProgress,
+	"my progress private": showProgress, "my week private": showProgress, "my drill results private": showProgress, "my marks private": showProgress, "my results private": showProgress,
+	"need repeat": showProgress, "repeat": showProgress, "should repeat": showProgress, "comes again": showProgress, "what comes again": showProgress, "need practise": showProgress, "need practice": showProgress, "practise": showProgress, "did get wrong": showProgress, "get wrong": showProgress, "did i get wrong": showProgress,
 	"share my week": shareWeek, "share my progress": shareWeek, "share my drills": shareWeek,
 	"keep my week private": hideWeek, "keep my progress private": hideWeek, "keep my drills private": hideWeek, "stop sharing my week": hideWeek, "dont share my week": hideWeek, "unshare my week": hideWeek,
-	"crew week": crewWeek, "crews week": crewWeek, "team week": crewWeek, "teams week": crewWeek, "crew progress": crewWeek,
+	"make my week private": hideWeek, "make my progress private": hideWeek, "make my drills private": hideWeek, "make my results private": hideWeek, "make my week private again": hideWeek, "make it private": hideWeek, "make it private again": hideWeek, "hide my week": hideWeek, "hide my progress": hideWeek, "hide my drills": hideWeek, "hide my results": hideWeek, "stop sharing my progress": hideWeek, "stop sharing": hideWeek, "dont share my progress": hideWeek, "dont share my week any more": hideWeek, "dont share my week anymore": hideWeek, "my week is private": hideWeek, "take my week back": hideWeek,
+	"crew week": crewWeek, "crews week": crewWeek, "team week": crewWeek, "teams week": crewWeek, "crew progress": crewWeek, "whos sharing": crewWeek, "whos sharing their week": crewWeek, "who shares": crewWeek, "who shares their week": crewWeek, "who is sharing": crewWeek, "who is sharing their week": crewWeek, "who sharing their week": crewWeek, "who shared their week": crewWeek,
 	"hint": hintDrill, "a hint": hintDrill, "clue": hintDrill, "any hint": hintDrill, "need hint": hintDrill, "i need hint": hintDrill,
 	"stop quizzing": endDrills, "stop quiz": endDrills, "stop drill": endDrills, "stop drills": endDrills, "stop drilling": endDrills, "stop testing": endDrills, "stop asking": endDrills, "end quiz": endDrills, "end drill": endDrills, "quit": endDrills, "quit quiz": endDrills,
-	"no more questions": endDrills, "no more drills": endDrills, "enough": endDrills, "enough for today": endDrills, "enough questions": endDrills, "im done for today": endDrills, "thats all for today": endDrills, "done for today": endDrills,
-	"pass mark": passMark, "pass marks": passMark,
+	"no more questions": endDrills, "no more drills": endDrills, "enough": endDrills, "enough for today": endDrills, "enough questions": endDrills, "im done for today": endDrills, "thats all for today": endDrills, "done for today": endDrills, "thats enough": endDrills, "thats enough for now": endDrills, "enough for now": endDrills, "thats enough for today": endDrills, "thats all for now": endDrills, "im done": endDrills, "im done for now": endDrills, "done for now": endDrills, "no more for now": endDrills, "no more for today": endDrills, "no more": endDrills,
+	"pass mark": passMark, "pass marks": passMark, "pass mark for week one": passMark, "pass mark for week 1": passMark, "pass mark for week": passMark, "pass mark for first week": passMark, "pass mark of first week": passMark, "pass mark first week": passMark, "how many need pass": passMark, "how many right pass": passMark, "how many pass": passMark,
 	"why": whyDrill, "why is that": whyDrill, "how come": whyDrill, "why that": whyDrill, "why so": whyDrill, "explain": whyDrill, "explain that": whyDrill, "how so": whyDrill, "i dont get it": whyDrill,
 	"next": nextDrill, "next one": nextDrill, "next question": nextDrill, "another": nextDrill, "another one": nextDrill, "another question": nextDrill, "one more": nextDrill, "more": nextDrill, "again": nextDrill, "go on": nextDrill,
 }
 
+// dayOrder are the days by their place in the week.
+var dayOrder = map[string]int{"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "last": 7, "1st": 1, "2nd": 2, "3rd": 3, "4th": 4, "5th": 5, "6th": 6, "7th": 7}
+
 var dayWords = map[string]int{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7}
 
-// dayNumber is the number in "day 3", 0 where there is none.
+// dayNumber is the number in "day 3" or "third day", 0 where there is none.
 func dayNumber(words []string) int {
 	i := slices.Index(words, "day")
+	if i > 0 && dayOrder[words[i-1]] > 0 {
+		return dayOrder[words[i-1]]
+	}
 	if i < 0 || i+1 == len(words) {
 		return 0
 	}
@@ -124,7 +136,10 @@ func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Messa
 	plain := strings.Join(bare, " ")
 	core := strings.Join(without(bare, wondering, []string{"in", "on"}), " ")
 	dayAsked := dayNumber(words)
-	onlyDay := dayAsked > 0 && len(without(bare, wondering, []string{"first", "week", "training", "in", "on"})) == 2
+	ordinal := slices.Sorted(maps.Keys(dayOrder))
+	numbered := slices.Sorted(maps.Keys(dayWords))
+	ofDay := without(bare, wondering, ordinal, numbered, []string{"week", "training", "in", "on", "my", "for", "1", "2", "3", "4", "5", "6", "7"})
+	onlyDay := dayAsked > 0 && len(ofDay) == 1 // "day"
 	tr := &t.training
 	asked := orders[plain]
 	if asked == noOrder {
@@ -152,7 +167,7 @@ func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Messa
 		a.Drill = &answer.Drill{Question: question}
 		c.say(a, hint)
 	case tr.Open != nil && c.mark(a, t, m, now, dangerous):
-	case reading.Facts.Has("ask", "drill") && (!dangerous || len(topic) > 0 && len(words) <= mostTopic && !strings.Contains(m.Text, "?")):
+	case reading.Facts.Has("ask", "drill") && (asked == noOrder || asked == nextDrill) && (!dangerous || len(topic) > 0 && len(words) <= mostTopic && !strings.Contains(m.Text, "?")):
 		if ok {
 			topic = day.Drills
 		}
@@ -277,7 +292,7 @@ func (c *Coach) card(words []string, plain string) *rules.Card {
 }
 
 // signalling are the words around a call whose meaning is asked.
-var signalling = []string{"mean", "means", "meaning", "say", "says", "said", "when", "lead", "if", "does", "did", "signal", "sign", "call", "calls", "shouts", "shows", "he", "she", "an", "and", "that", "it"}
+var signalling = []string{"mean", "means", "meaning", "say", "says", "said", "closed", "clenched", "raised", "when", "lead", "if", "does", "did", "signal", "sign", "call", "calls", "shouts", "shows", "he", "she", "an", "and", "that", "it"}
 
 // call finds the line of a card whose call is asked after, "what does a fist mean",
 // unless it is one word, and one of the trade as well.

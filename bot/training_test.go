@@ -50,6 +50,18 @@ var trainings = map[string][]trained{
 		{"gusts of 70 km/h, flash on a stand", answer.KindSafety, ""},
 		{"skip", answer.KindDrill, "not yet"},
 	},
+	"said otherwise": {
+		{"quiz me on gels", answer.KindDrill, "?"},
+		{"who can see my drill results?", answer.KindDrill, ""},
+		{"no idea tbh", answer.KindDrill, "not yet"},
+		{"what do i need to repeat?", answer.KindDrill, ""},
+		{"what should i learn on my second day?", answer.KindDrill, ""},
+		{"what is the pass mark for week one", answer.KindDrill, ""},
+		{"what does closed fist mean", answer.KindDrill, ""},
+		{"drill", answer.KindDrill, "?"},
+		{"ok thats enough for now", answer.KindDrill, ""},
+		{"whos sharing their week?", answer.KindDrill, ""},
+	},
 	"only stop passes a stop": {
 		{"quiz me on power lines", answer.KindDrill, "?"},
 		{"20 degrees", answer.KindDrill, "not yet"},

@@ -15,6 +15,46 @@ type Slot struct {
 	Sun      sun.Position
 }
 
+// A Stretch is when pictures are made without a long break.
+type Stretch struct{ From, To time.Time }
+
+// InOrder sorts a day's stretches, and makes one of those that overlap.
+func InOrder(all []Stretch) []Stretch {
+	all = slices.Clone(all)
+	slices.SortFunc(all, func(a, b Stretch) int { return a.From.Compare(b.From) })
+	var out []Stretch
+	for _, s := range all {
+		if last := len(out) - 1; last >= 0 && s.From.Before(out[last].To) {
+			if s.To.After(out[last].To) {
+				out[last].To = s.To
+			}
+			continue
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// Share gives each stretch its part of a number of spots: at least one, and the
+// next to the one that has the most time for each. Zero spots are zero for all.
+func Share(spots int, parts []Stretch) []int {
+	shares := make([]int, len(parts))
+	if spots <= 0 {
+		return shares
+	}
+	for n := 0; n < spots || slices.Contains(shares, 0); n++ {
+		most := 0
+		for i, s := range parts {
+			each := func(i int, s Stretch) float64 { return s.To.Sub(s.From).Hours() / (float64(shares[i]) + 1e-9) }
+			if each(i, s) > each(most, parts[most]) {
+				most = i
+			}
+		}
+		shares[most]++
+	}
+	return shares
+}
+
 // Bounds of the slots of one day.
 const (
 	MostSlots = 24

@@ -3,6 +3,7 @@ package drill
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"panelhand/rules"
 )
@@ -101,6 +102,8 @@ func judge(deal rules.Deal, said reply, fitting []amount, named bool) (Mark, str
 	case wanted != 0 && way == 0:
 		return Half, "no-direction"
 	case wanted != 0 && way != wanted:
+		return NotYet, "other-way"
+	case said.below && strings.Contains(deal.Drill.Ask.Value, "above"):
 		return NotYet, "other-way"
 	case unitless:
 		return Half, "no-unit"

@@ -14,7 +14,8 @@ import (
 // A reply is a typed answer taken apart.
 type reply struct {
 	amounts   []amount
-	direction int // −1 for less light or lower, +1 for more, 0 where it is not said
+	direction int  // −1 for less light or lower, +1 for more, 0 where it is not said
+	below     bool // "50 cm below" says where, not how much less
 	stop      bool
 	refused   bool // no, drop, fold: a refusal that is not the word "stop"
 	passed    bool // "dunno"
@@ -58,7 +59,8 @@ const (
 var filler = wordSet(`a about again am an and answer approx approximately around at be by call can circa comes else exactly
 	from get gets give gives go goes got guess i id if ill im in is it its light like make makes maybe me must near need nearly
 	now of ok okay on or our out perhaps please probably reckon right rough roughly say should so some sort that thats the their them then
-	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish same as twice double way thanks final my we too bit just little turn`)
+	there these they think this to um uh umm well will with would you your yes yeah hmm erm ish same as twice double way thanks final my we too bit just little turn across wide away apart give or take tbh
+	mate boss pal sir coach please pls lol haha if not mistaken right deep long tall high behind front back`)
 
 var lower = wordSet(`down darker dark under less minus below lower dimmer dim weaker weak lost lose loses drop drops fall falls negative
 	decrease reduce reduced underexposed closed closes`)
@@ -72,7 +74,7 @@ var (
 	hesitation = regexp.MustCompile(`^(?:u+h*m*|h+m+|e+r+m*|o+h+|a+h+)$`)
 )
 
-var refusals = wordSet(`no nope never refuse dont drop fold pack cannot cant wont`)
+var refusals = wordSet(`no nope never refuse dont drop fold pack cannot cant wont shouldnt wouldnt unsafe dangerous inside indoors abort`)
 
 // reasons begin why somebody answers as they do.
 var reasons = wordSet(`because cause cos cuz coz bc since`)
@@ -143,9 +145,9 @@ type reader struct {
 var passes = wordSet("pass skip dunno idk")
 
 // sorry are the words around giving up.
-var sorry = wordSet("sorry pls please really honestly mate oh um hmm")
+var sorry = wordSet("sorry pls please really honestly mate oh um hmm just tbh honest lol haha ok okay well sure")
 
-var passPhrases = []string{"i dont know", "dont know", "no idea", "no clue", "give up", "i give up", "tell me", "show me", "whats the answer", "what is the answer", "not sure", "im not sure", "i pass", "show the answer"}
+var passPhrases = []string{"i dont know", "dont know", "no idea", "no clue", "give up", "i give up", "tell me", "show me", "whats the answer", "what is the answer", "not sure", "im not sure", "i pass", "show the answer", "give me the answer", "tell me the answer", "what was the answer", "no idea whatsoever", "i have no idea", "havent a clue", "you tell me", "skip it", "skip this one", "skip this", "skip that", "i skip", "beats me"}
 
 // read takes an answer apart. Words of the question say nothing new in it.
 func read(text, question string, expected class) reply {
@@ -216,6 +218,7 @@ func (r *reader) wordAt(i int) int {
 			return i + 2
 		}
 	case lower[word], higher[word]:
+		r.reply.below = r.reply.below || word == "below"
 		r.direct(word)
 		r.reply.refused = r.reply.refused || refusals[word]
 	case questions[word]:
@@ -434,6 +437,9 @@ func (r *reader) numeral(i int) (v float64, fraction bool, end int) {
 	word := r.at(i)
 	if word == "full" && r.expected == power {
 		return 1, false, i + 1
+	}
+	if w, err := strconv.ParseFloat(decimal(r.at(i+2)), 64); (word == "one" || word == "1") && r.at(i+1) == "over" && err == nil && w >= 2 && (r.expected == duration || r.expected == power) {
+		return 1 / w, true, i + 3 // "one over 60"
 	}
 	if w, ok := numberWords[word]; ok {
 		end = i + 1

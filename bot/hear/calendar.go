@@ -1,6 +1,7 @@
 package hear
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -60,7 +61,7 @@ func (r *reader) clockAt(i int, n numeral) (quantity, int) {
 	if month(r.at(k).text) > 0 && r.at(k).kind == wordToken && t.num >= 1 && t.num <= 31 {
 		text := t.text + " " + r.at(k).text
 		k++
-		if y := r.at(k); y.kind == numberToken && len(y.text) == 4 {
+		if y := r.at(k); y.kind == numberToken && len(y.text) == 4 && y.num == math.Trunc(y.num) {
 			text, k = text+" "+y.text, k+1
 		}
 		return quantity{kind: date, text: text}, k
@@ -110,6 +111,19 @@ func (r *reader) figuresAt(i int) (quantity, int) {
 	return quantity{}, 0
 }
 
+// slashed reads 31/12 as a date where a day is planned and it is no power: more
+// than a whole, or behind a weekday.
+func (r *reader) slashed(i int) (quantity, int) {
+	d, m := r.at(i), r.at(i+2)
+	if !r.at(i+1).is("/") || m.kind != numberToken || r.at(i+3).is("/") && r.at(i+3).glued {
+		return quantity{}, 0
+	}
+	if d.num != math.Trunc(d.num) || m.num != math.Trunc(m.num) || d.num > 31 || m.num < 1 || m.num > 12 || d.num <= m.num && !slices.Contains(weekdays, r.at(i-1).text) || !r.out.Facts.Has("ask", "plan") {
+		return quantity{}, 0
+	}
+	return quantity{kind: date, text: d.text + "/" + m.text}, i + 3
+}
+
 var monthNames = []string{"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"}
 
 // month returns 1 to 12, or 0. "may" and "mar" alone are too short a word to
@@ -127,43 +141,3 @@ func month(word string) int {
 }
 
 var fullMonths = []string{"january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"}
-
-// coordinates reads "51.5N", "151.21E".
-func (r *reader) coordinates(i int, n numeral) (quantity, int) {
-	t := r.at(n.end)
-	if !t.glued && !t.in("n", "s", "e", "w") || n.word {
-		return quantity{}, 0
-	}
-	end := n.end
-	if t.is("°") {
-		end++
-		t = r.at(end)
-	}
-	switch t.text {
-	case "n", "s":
-		if n.v > 90 || t.is("s") && !r.eastFollows(end+1) || t.is("n") && !r.eastFollows(end+1) {
-			return quantity{}, 0
-		}
-		v := n.v
-		if t.is("s") {
-			v = -v
-		}
-		return quantity{kind: latitude, v: v}, end + 1
-	case "e", "w":
-		if len(r.marks) == 0 || r.marks[len(r.marks)-1].q.kind != latitude || n.v > 180 {
-			return quantity{}, 0
-		}
-		v := n.v
-		if t.is("w") {
-			v = -v
-		}
-		return quantity{kind: longitude, v: v}, end + 1
-	}
-	return quantity{}, 0
-}
-
-// eastFollows reports whether a longitude comes next.
-func (r *reader) eastFollows(i int) bool {
-	i = r.skip(i, ",")
-	return r.at(i).kind == numberToken && (r.at(i+1).in("e", "w") || r.at(i+1).is("°"))
-}

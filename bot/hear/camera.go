@@ -72,7 +72,7 @@ func (r *reader) camera() {
 			m.used = true
 			if !r.before(m.start, 2, "sunset", "sunrise", "sundown", "until", "till", "til") {
 				if _, said := r.out.Facts.Get("when.time"); !said {
-					minutes := int(m.q.v)
+					minutes := int(m.q.v) % (24 * 60)
 					r.out.Facts.Put("when.time", fact.Value{Text: hhmm(minutes), Origin: fact.Said, Span: at})
 				}
 			}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"panelhand/rules/fact"
 )
@@ -54,6 +55,35 @@ func (r *reader) day() {
 	}
 }
 
+// hourly makes frames an hour the frames of all hours that are said: "120 frames
+// an hour for 3 hours".
+func (r *reader) hourly() {
+	frames, said := r.out.Facts.Get("plan.frames")
+	if !said {
+		return
+	}
+	i := slices.IndexFunc(r.toks, func(t token) bool { return t.start >= frames.Span.End })
+	if i < 0 || !(r.at(i).in("an", "per", "every", "each", "/", "a") && r.at(i+1).in("hour", "hr", "h")) {
+		return
+	}
+	hours := 0.0
+	for _, m := range r.marks {
+		if m.is(longTime) && m.q.v >= 30*60 && m.q.v <= 16*3600 && r.at(m.end-1).in("h", "hr", "hrs", "hour", "hours") {
+			hours = m.q.v / 3600
+		}
+	}
+	start, _ := r.out.Facts.Get("plan.start")
+	end, _ := r.out.Facts.Get("plan.end")
+	if from, err := time.Parse("15:04", start.Text); err == nil && hours == 0 {
+		if to, err := time.Parse("15:04", end.Text); err == nil {
+			hours = math.Mod(to.Sub(from).Hours()+24, 24)
+		}
+	}
+	if hours > 0 {
+		r.put("plan.frames", math.Round(frames.Number*hours), frames.Span)
+	}
+}
+
 // planned reports whether the day ahead is asked about, here or in the thread.
 func (r *reader) planned() bool {
 	if r.out.Facts.Has("ask", "plan") {
@@ -74,12 +104,27 @@ func (r *reader) scheduled() bool {
 
 // window writes hours from and to, in minutes since midnight. One that ends
 // before it starts goes past midnight.
+// Further ones of the same message are written beside the first.
 func (r *reader) window(from, to int, start, end float64) {
 	r.marks[from].used, r.marks[to].used = true, true
 	at := r.span(r.marks[from].start, r.marks[to].end)
+	if m := r.marks[to]; end < start && start <= 13*60 && end < 13*60 && end+12*60 > start && m.is(clock) && !r.at(m.end-1).in("am", "pm") && len(r.at(m.start).text) < 5 && !strings.HasPrefix(r.at(m.start).text, "0") {
+		end += 12 * 60 // 9:30-3:30
+	}
+	start = math.Mod(start, 24*60)
+	if _, said := r.out.Facts.Get("plan.start"); said {
+		more, _ := r.out.Facts.Get("plan.more")
+		if len(more.Text) < mostMore {
+			r.out.Facts.Put("plan.more", fact.Value{Text: strings.TrimSpace(more.Text + " " + hhmm(int(start)) + "-" + hhmm(int(end)%(24*60))), Origin: fact.Said, Span: at})
+		}
+		return
+	}
 	r.out.Facts.Put("plan.start", fact.Value{Text: hhmm(int(start)), Origin: fact.Said, Span: at})
 	r.out.Facts.Put("plan.end", fact.Value{Text: hhmm(int(end) % (24 * 60)), Origin: fact.Said, Span: at})
 }
+
+// mostMore bounds the further stretches of a day, in bytes.
+const mostMore = 50
 
 // rangeTo returns the next mark where nothing but a word for a range stands
 // before it, or -1.
@@ -125,9 +170,15 @@ func (r *reader) clockIs(k int, planned bool) bool {
 		}
 		for _, h := range hourNames {
 			if (planned || !h.planned) && r.at(m.start-n).in(h.words...) {
-				r.out.Facts.Put(h.path, fact.Value{Text: hhmm(int(m.q.v)), Origin: fact.Said, Span: r.span(m.start, m.end)})
+				r.out.Facts.Put(h.path, fact.Value{Text: hhmm(int(m.q.v) % (24 * 60)), Origin: fact.Said, Span: r.span(m.start, m.end)})
 				return true
 			}
+		}
+	}
+	for _, h := range hourNames { // "for a 9am start"
+		if planned && h.planned && r.at(m.end).in(h.words...) && !r.at(m.end).in("until", "till", "til", "by", "from", "after", "out") {
+			r.out.Facts.Put(h.path, fact.Value{Text: hhmm(int(m.q.v) % (24 * 60)), Origin: fact.Said, Span: r.span(m.start, m.end)})
+			return true
 		}
 	}
 	return false
@@ -153,7 +204,7 @@ func (r *reader) bareHours(k int) {
 		from, to, last = m.q.v, r.marks[next].q.v, next
 	}
 	end := r.marks[last].end
-	if !r.hour(from) || !r.hour(to) || from == to || !(end >= len(r.toks) || r.at(end).pauses() || r.at(end).in("on", "at", "in", "with", "and", "for", "+", "h", "lat", "latitude", "near", "by") || r.isDateBefore(m.start) && r.counts(end) || placeNouns[r.at(end).text] || placeNouns[r.at(end+1).text] || r.markStarting(end) >= 0 && r.marks[r.owner[end]].is(date)) {
+	if !r.hour(from) || !r.hour(to) || from == to || !(end >= len(r.toks) || r.at(end).pauses() || r.at(end).in("on", "at", "in", "with", "and", "for", "+", "h", "lat", "latitude", "near", "by", "outside", "outdoors", "inside", "indoors", "then", "under", "over", "down", "up", "along", "again") || r.isDateBefore(m.start) && r.counts(end) || placeNouns[r.at(end).text] || placeNouns[r.at(end+1).text] || r.markStarting(end) >= 0 && r.marks[r.owner[end]].is(date)) {
 		return
 	}
 	typed := r.typed(m.start, end)
@@ -308,6 +359,15 @@ func (r *reader) dayAt(i int) (quantity, int) {
 	if q, end := r.monthFirst(i); end > 0 {
 		return q, end
 	}
+	if q, end := r.spokenClock(i); end > 0 {
+		return q, end
+	}
+	if q, end := r.lettered(i); end > 0 {
+		return q, end
+	}
+	if q, end := r.zoneOfTown(i); end > 0 {
+		return q, end
+	}
 	return r.zoneAt(i)
 }
 
@@ -334,10 +394,13 @@ func (r *reader) hoursFrom(i int) bool {
 	if r.at(i).kind != numberToken || r.at(i).num > 24 {
 		return false
 	}
+	hours := false // said to be hours, with or without an end
 	for i++; r.at(i).in("h", "am", "pm", ":") || r.at(i-1).is(":") && r.at(i).kind == numberToken; {
+		hours = hours || r.at(i).in("am", "pm")
 		i++
 	}
-	return r.at(i).in("-", "to", "till", "until") && r.at(i+1).kind == numberToken && r.at(i+1).num <= 24
+	end := r.at(i + 1)
+	return hours || r.at(i).in("-", "to", "till", "until") && (end.kind == numberToken && end.num <= 24 || end.in("noon", "midday", "midnight"))
 }
 
 // dateBehind reads the date that a weekday stands before.

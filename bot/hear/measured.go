@@ -19,6 +19,9 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 	next := r.at(j)
 	// fractions
 	if n.den > 0 || math.IsInf(n.v, 1) {
+		if q, end := r.slashed(i); end > 0 {
+			return q, end
+		}
 		return r.fraction(i, n)
 	}
 	// the impossible said plainly

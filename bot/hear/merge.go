@@ -59,6 +59,9 @@ func Merge(thread, said *fact.Set) *fact.Set {
 	for _, what := range said.Denials() {
 		out.Deny(what, fact.Span{})
 	}
+	if _, more := said.Get("plan.more"); !more && mentions(said, "plan.start") {
+		out.Drop("plan.more") // other hours
+	}
 	if _, sum := said.Get("plan.full"); !sum && (mentions(said, "plan.frames") || mentions(said, "plan.power")) {
 		out.Drop("plan.full") // counted anew, at one power
 	}

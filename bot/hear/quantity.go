@@ -2,6 +2,7 @@ package hear
 
 import (
 	"math"
+	"strings"
 
 	"panelhand/calc/units"
 )
@@ -86,6 +87,11 @@ func (r *reader) quantityAt(i int) (q quantity, end int) {
 			return q, end
 		}
 		if q, end = r.named(i); end > i {
+			return q, end
+		}
+	}
+	if t.is("-") && r.at(i+1).kind == numberToken && r.at(i+1).glued && strings.Contains(r.at(i+1).text, ".") { // the minus of a place
+		if q, end := r.pairAt(i + 1); end > 0 {
 			return q, end
 		}
 	}

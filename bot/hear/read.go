@@ -137,6 +137,7 @@ func (ear *Ear) Read(text string, known *fact.Set) Reading {
 	r.distances()
 	r.people()
 	r.means()
+	r.hourly()
 	r.company()
 	r.venue()
 	r.out.Asked = r.asked()

@@ -85,6 +85,7 @@ var Table = []Fact{
 	{Path: "key.side_deg", Name: "key_side", Kind: Number, Unit: "degree", Low: 0, High: 90, Doc: "how far to the side of the lens the crew has its key"},
 	{Path: "plan.start", Name: "plan_start", Kind: Text, Doc: "when a planned day's pictures start, hours and minutes"},
 	{Path: "plan.end", Name: "plan_end", Kind: Text, Doc: "when they end"},
+	{Path: "plan.more", Name: "plan_more", Kind: Text, Doc: "further stretches of the same day, as 17:00-19:00 with a space between"},
 	{Path: "plan.call", Name: "plan_call", Kind: Text, Doc: "when the crew meets"},
 	{Path: "plan.sunset", Name: "plan_sunset", Kind: Text, Doc: "sunset as the asker knows it"},
 	{Path: "plan.sunrise", Name: "plan_sunrise", Kind: Text, Doc: "sunrise as the asker knows it"},
