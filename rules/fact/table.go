@@ -147,14 +147,14 @@ var Hazards = []string{
 	// electricity
 	"mains", "mains-protected", "mains-unprotected", "generator", "wet-unit", "damaged-cell", "cells-by-air", "cable-crossing",
 	// wires overhead
-	"overhead-line", "rail-wire", "raised-pole", "clear-of-lines",
+	"overhead-line", "rail-wire", "raised-pole", "on-a-ladder", "clear-of-lines",
 	// those who must not be dazzled or startled
-	"operators", "aim-at-operators", "toward-operators", "platform", "duty-animal", "livestock",
+	"operators", "aim-at-operators", "toward-operators", "light-on-somebody", "at-the-controls", "platform", "duty-animal", "livestock",
 	// drops, water, roads
 	"drop", "by-edge", "guarded", "unguarded", "clear-of-edge", "lean-out", "go-to-edge", "walks-backwards", "kerb", "on-carriageway", "road-closed",
 	// people in front of the camera
 	"minor", "school", "guardian-absent", "guardian-present", "declined", "no-consent", "identity-hidden",
-	"rapid-flashes", "strobing",
+	"rapid-flashes", "strobing", "flash-asked",
 	"close-to-eyes", "infant", "direct-at-infant", "light-in-eyes", "into-eyes", "mirror", "look-at-sun", "sun-in-lens",
 	// passers-by
 	"way-out", "blocks-exit", "narrow-path",
@@ -165,8 +165,8 @@ var Hazards = []string{
 // Acts are the hazards that someone asks for or does: they belong to the one
 // message. The others are how things stand, and stay so until told otherwise.
 var Acts = []string{
-	"do-it-anyway", "official", "says-move", "told-to-stop", "wind-question", "stand-question", "aim-at-operators", "toward-operators",
-	"lean-out", "go-to-edge", "walks-backwards", "on-carriageway", "rapid-flashes", "strobing", "close-to-eyes", "direct-at-infant", "light-in-eyes",
+	"do-it-anyway", "official", "says-move", "told-to-stop", "wind-question", "stand-question", "aim-at-operators", "toward-operators", "light-on-somebody", "on-a-ladder",
+	"lean-out", "go-to-edge", "walks-backwards", "on-carriageway", "rapid-flashes", "strobing", "flash-asked", "close-to-eyes", "direct-at-infant", "light-in-eyes",
 	"into-eyes", "look-at-sun", "sun-in-lens", "blocks-exit", "cells-by-air", "cable-crossing",
 }
 
