@@ -403,6 +403,21 @@ func (s *staging) sail() stand.Sail {
 	if s.scene.Key != nil && s.scene.Key.Way == balance.Umbrella {
 		drag = stand.UmbrellaDrag
 	}
+	// a box or umbrella at hand may go up on the stand whatever this set-up lights with
+	for _, item := range s.facts.Kit() {
+		used := s.scene.Key != nil && (s.scene.Key.Way == balance.Umbrella || s.scene.Key.Way == balance.Softbox)
+		if used || item.Kind != "umbrella" && item.Kind != "softbox" {
+			continue
+		}
+		cloth := area.Panel{Width: units.Metres(item.SizeM), Height: units.Metres(item.Size2M)}
+		if item.Kind == "umbrella" {
+			drag, cloth.Round = stand.UmbrellaDrag, true
+		}
+		if cloth.Width == 0 {
+			cloth.Width = houseSail
+		}
+		return stand.Sail{Area: cloth.Area(), Drag: drag}
+	}
 	held := s.scene.Key != nil && (s.scene.Key.Way == balance.Through || s.scene.Key.Way == balance.Bounce) && s.number("helpers", 1) > 0 && !s.facts.Has("limits", "no-helper")
 	if s.scene.Key == nil || s.scene.Key.Way == balance.Bare || s.scene.Key.Way == balance.Wall || held {
 		return stand.Sail{Area: bareFlashArea, Drag: drag}
@@ -410,4 +425,7 @@ func (s *staging) sail() stand.Sail {
 	return stand.Sail{Area: s.panel.Area(), Drag: drag}
 }
 
-const bareFlashArea = 0.012 // m²; photometry handbook §11
+const (
+	bareFlashArea = 0.012 // m²; photometry handbook §11
+	houseSail     = 1     // m across, of an umbrella or box whose size was not said
+)

@@ -112,7 +112,7 @@ func (r *reader) placeAt(i int) place {
 		return elsewhere
 	}
 	switch {
-	case t.kind != wordToken:
+	case t.kind != wordToken, t.in("cam", "camera") && r.at(i+1).in("left", "right"): // a side, no end
 		return nowhere
 	case t.in("camera", "cam", "lens", "me", "i", "im", "myself", "photographer", "tripod"):
 		return atCamera
@@ -174,6 +174,9 @@ func (r *reader) roleOf(k int) string {
 	switch rel := r.at(i); {
 	case rel.in("from", "off", "behind", "front", "to", "before", "past", "between", "through", "thru"):
 		right, j := r.placeAhead(i+1, 6)
+		if rel.is("off") && r.at(i+1).in("with", "w", "and", "n", "+", "&") {
+			right = nowhere // "18in off w/ grid"
+		}
 		if rel.is("between") {
 			other, _ := r.placeAhead(j+1, 5)
 			return pathBetween(right, other)

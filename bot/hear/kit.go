@@ -74,7 +74,7 @@ func (r *reader) lightThrough() {
 			continue
 		}
 		panel := slices.IndexFunc(r.items, func(it kitMark) bool { return returns(it.item.Kind) && it.item.SizeM == 0 })
-		if panel < 0 && before {
+		if panel < 0 && (before || (m.end+1 == len(r.toks) || r.at(m.end+1).pauses()) && m.q.v >= 0.5 && m.q.v <= 2 && r.hasItem("flash", "strobe")) {
 			panel = len(r.items)
 			r.items = append(r.items, kitMark{item: fact.Item{Kind: "panel", Count: 1}, first: m.start, end: m.end, mark: k})
 		}
@@ -157,11 +157,22 @@ func (r *reader) worn() {
 			if lamp.item.Kind != "flash" && lamp.item.Kind != "strobe" || lamp.end > it.first || it.first-lamp.end > 4 {
 				continue
 			}
-			if r.behind(lamp.end, it.first-lamp.end, "in", "inside", "into", "through", "thru") {
+			if r.behind(lamp.end, it.first-lamp.end, "in", "inside", "into", "through", "thru") || r.powerBetween(lamp.end, it.first) {
 				r.out.Facts.Add("says", it.item.Kind, at)
 			}
 		}
 	}
+}
+
+// powerBetween reports whether nothing but a power stands between two tokens:
+// "flash 1/16 octa 95".
+func (r *reader) powerBetween(i, end int) bool {
+	for j := i; j < end; j++ {
+		if k := r.owner[j]; k < 0 || !r.marks[k].is(power) && !r.marks[k].is(fraction) {
+			return false
+		}
+	}
+	return end > i
 }
 
 // kitItem starts an item at mark k, or adds to the one that stands right
@@ -261,11 +272,12 @@ func (r *reader) leftOf(it *kitMark, trailing bool) {
 			ok := true
 			switch {
 			case m.word != nil && m.word.kit != nil && m.word.kit.Kind == "" && len(m.word.kit.Surfaces) > 0 && returns(at.Kind):
+				r.oneSide(at, m.start, it.end)
 				at.Surfaces = union(slices.Clone(m.word.kit.Surfaces), at.Surfaces)
 			case (m.is(length) || m.is(area)) && sized(at.Kind) && at.SizeM == 0 && !r.distanceBefore(k):
 				r.size(at, m)
 			case m.is(bareNumber) && sized(at.Kind) && at.Kind != "led" && at.SizeM == 0 && m.end == it.first && r.bareSize(at, m):
-			case m.is(length) && at.Kind == "stand" && at.HeightM == 0:
+			case m.is(length) && at.Kind == "stand" && at.HeightM == 0 && !r.clothEnds(m.start):
 				at.HeightM = m.q.v
 			case m.is(weight) && (at.Kind == "weight" || at.Kind == "stand") && at.WeightKg == 0:
 				if at.Kind == "weight" {
@@ -326,6 +338,17 @@ func (r *reader) leftOf(it *kitMark, trailing bool) {
 	}
 }
 
+// clothEnds reports whether a cloth without a size ends right before token i:
+// "softbox 90cm on a stand".
+func (r *reader) clothEnds(i int) bool {
+	for n := range r.items {
+		if it := &r.items[n]; it.end == i && sized(it.item.Kind) && it.item.SizeM == 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // numberTaken reports whether the number at mark k belongs to what stands before it.
 func (r *reader) numberTaken(k int) bool {
 	return r.before(r.marks[k].start, 1, "f", "iso", "stall", "zoom", "v", "at", "@")
@@ -369,6 +392,20 @@ func (r *reader) bareSize(at *fact.Item, m *mark) bool {
 	at.SizeM = float64(metres)
 	r.say("I took “" + r.typed(m.start, m.end) + "” as " + r.typed(m.start, m.end) + " " + unit + ".")
 	return true
+}
+
+// leavesSize reports whether what stands at token i leaves the number before
+// it to a cloth: "octa 120 over the sitter", "softbox 70 cam left 60 deg". A
+// side alone does not: "softbox 70 left" may be degrees.
+func (r *reader) leavesSize(i int) bool {
+	if r.at(i).in("at", "@", "on", "with", "w", "and", "n", "+", "&", "held", "over", "above", "in", "for") {
+		return true
+	}
+	if r.at(i).in("cam", "camera") && r.at(i+1).in("left", "right") {
+		k := r.markStarting(i + 2)
+		return k >= 0 && r.marks[k].q.unit == "deg" || r.at(i+3).in("deg", "degrees", "°")
+	}
+	return false
 }
 
 // apart are the words that make the length before them a distance, not a size.
@@ -417,12 +454,13 @@ func (r *reader) rightOf(n int) {
 		next := r.at(m.end)
 		switch {
 		case m.word != nil && m.word.kit != nil && m.word.kit.Kind == "" && len(m.word.kit.Surfaces) > 0 && returns(at.Kind) && r.surfaceHere(k):
+			r.oneSide(at, m.start, m.end)
 			at.Surfaces = union(at.Surfaces, m.word.kit.Surfaces)
 		case m.is(length) && (r.ends(it.first) || r.lifted(it.first)):
 			return
 		case (m.is(length) || m.is(area)) && sized(at.Kind) && at.SizeM == 0 && (!apart[next.text] || next.is("in") && !r.at(m.end+1).in("to", "front")) && (!comma || m.q.unit != units.Metre || next.pauses()) && !(next.in("to") && r.at(m.end+1).in("her", "him")):
 			r.size(at, m)
-		case m.is(bareNumber) && sized(at.Kind) && at.Kind != "led" && at.SizeM == 0 && m.start == it.end && (m.end == len(r.toks) || next.pauses() && !next.is("-") || next.in("at", "vs", "versus", "or")) && r.bareSize(at, m):
+		case m.is(bareNumber) && sized(at.Kind) && at.Kind != "led" && at.SizeM == 0 && m.start == it.end && (m.end == len(r.toks) || next.pauses() && !next.is("-") || next.in("at", "vs", "versus", "or") || m.q.v >= 60 && r.leavesSize(m.end)) && r.bareSize(at, m):
 		case m.is(length) && at.Kind == "stand" && at.HeightM == 0 && !next.in("from", "away", "behind"):
 			at.HeightM = m.q.v
 		case m.is(weight) && at.Kind == "weight" && at.WeightKg == 0:

@@ -25,6 +25,9 @@ func (r *reader) fields() {
 			r.flashField(k, func(at *fact.Item) { at.Power = m.word.kit.Power })
 		case m.is(power), m.is(percent) && (r.behind(m.end, 1, "power", "pwr", "flash") || r.before(m.start, 3, "power", "flash", "pwr")):
 			m.used = true
+			if r.powerRange(k) {
+				continue
+			}
 			if m.q.v > 0 && m.q.v <= 1 {
 				v := m.q.v
 				r.flashField(k, func(at *fact.Item) { at.Power = v })
@@ -74,6 +77,35 @@ func (r *reader) fields() {
 		}
 	}
 	r.gelled()
+}
+
+// powerRange reports whether the power at mark k is an end of all that a flash
+// can do: "1/1..1/128". What it stands at was not said.
+func (r *reader) powerRange(k int) bool {
+	const lowest = 1.0 / 64
+	m := &r.marks[k]
+	joined := func(i, end int) bool {
+		for ; i < end; i++ {
+			if !r.toks[i].in(".", "…", "-", "–", "to", "down", "up") {
+				return false
+			}
+		}
+		return true
+	}
+	ends := func(a, b *mark) bool {
+		return a.is(power) && b.is(power) && a.end < b.start && joined(a.end, b.start) && max(a.q.v, b.q.v) == 1 && min(a.q.v, b.q.v) <= lowest
+	}
+	switch {
+	case k > 0 && ends(&r.marks[k-1], m), k+1 < len(r.marks) && ends(m, &r.marks[k+1]):
+		return true
+	case m.q.v > lowest:
+		return false
+	}
+	i := m.end
+	for i < len(r.toks) && joined(i, i+1) {
+		i++
+	}
+	return i > m.end && i < len(r.toks) && r.toks[i].text == "1" // "1/128..1"
 }
 
 // settingBeside reports whether an f-number or a time stands right beside mark

@@ -44,7 +44,7 @@ func (r *reader) people() {
 				}
 				last = k
 				n, ok := r.countBefore(k)
-				singled := r.at(m.start).in("just", "only", "single", "solo", "lone", "one", "1")
+				singled := r.at(m.start).in("just", "only", "single", "solo", "lone", "one", "1") || r.severally(m)
 				plural := !ok && !singled && r.stems[m.end-1] != "" && meaning.Number == 1 && r.lex.words[r.stems[m.end-1]]
 				if !ok {
 					n = 1
@@ -55,11 +55,12 @@ func (r *reader) people() {
 				if plural && r.at(m.end).in("stall", "shop", "place", "kiosk", "boat", "van", "counter") {
 					continue // "the fishmongers stall", typed without its apostrophe
 				}
+				if plural && (r.contracted(m.end-1) != "" || m.start > 1 && r.toks[m.start-1].is("of") && r.severalAt(m.start-2)) {
+					continue // "mum's lap", "trio of sisters"
+				}
 				if plural {
 					open = true
-					if r.contracted(m.end-1) == "" { // not "mum's lap"
-						uncounted = fact.Value{Origin: fact.Said, Span: r.span(m.start, m.end)}
-					}
+					uncounted = fact.Value{Origin: fact.Said, Span: r.span(m.start, m.end)}
 					continue
 				}
 				if !ok && meaning.Number == 1 && r.peopleAt(m.end) {
@@ -152,6 +153,31 @@ func (r *reader) people() {
 func (r *reader) peopleAt(i int) bool {
 	k := r.markStarting(i)
 	return k >= 0 && r.marks[k].word != nil && means(&r.marks[k].word.Word, "subject.people")
+}
+
+// severally reports whether a phrase tells of pictures with one person each:
+// "18 staff one at a time", "30 headshots".
+func (r *reader) severally(m *mark) bool {
+	for i := m.start; i < m.end; i++ {
+		if r.toks[i].in("individual", "individually", "separately", "singly", "turn", "time", "other", "headshots", "portraits") {
+			return true
+		}
+	}
+	return false
+}
+
+// severalAt reports whether a word for more than one person ends with token i.
+func (r *reader) severalAt(i int) bool {
+	k := r.owner[i]
+	if k < 0 || r.marks[k].word == nil {
+		return false
+	}
+	for _, m := range r.marks[k].word.Means {
+		if m.Path == "subject.people" && m.Number > 1 {
+			return true
+		}
+	}
+	return false
 }
 
 // owned reports whether a person is only there as someone's: "dad's knee".

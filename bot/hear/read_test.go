@@ -115,6 +115,62 @@ func TestFractions(t *testing.T) {
 	}
 }
 
+// Both ends of all a flash can do say nothing of where it stands; two powers
+// short of that do.
+func TestPowerRange(t *testing.T) {
+	ear := house(t)
+	for say, want := range map[string]float64{
+		"hall, one flash 1/1..1/128":      0,
+		"hall, one flash 1/128..1":        0,
+		"hall, flash from 1/1 to 1/128":   0,
+		"hall, flash 1/128-1/1, one hand": 0,
+		"hall, flash 1/16 to 1/8":         1.0 / 8,
+		"hall, flash 1/128, 1 helper":     1.0 / 128,
+	} {
+		item, _ := ear.Read(say, nil).Facts.Item("flash")
+		if !near(item.Power, want) {
+			t.Errorf("%q: power %v, want %v", say, item.Power, want)
+		}
+	}
+}
+
+// A number belongs to the cloth it stands beside, whatever is named next.
+func TestSizeOfTheCloth(t *testing.T) {
+	ear := house(t)
+	for say, want := range map[string]struct{ size, height float64 }{
+		"softbox 90cm on a lightstand, flash":           {0.9, 0},
+		"octa 120 over the sitter, flash":               {1.2, 0},
+		"flash 1/16, octa 95 at 1.3 m":                  {0.95, 0},
+		"softbox 70 cam left 60 deg, flash":             {0.7, 0},
+		"softbox 70 left, flash":                        {0, 0},
+		"softbox 60cm, flash on a 2 m stand":            {0.6, 2},
+		"softbox on a 2.5 m light stand, one flash":     {0, 2.5},
+		"flash in a softbox, stand 2m, bag of sand 5kg": {0, 2},
+	} {
+		f := ear.Read(say, nil).Facts
+		box, _ := f.Item("softbox")
+		stand, _ := f.Item("stand")
+		if !near(box.SizeM, want.size) || !near(stand.HeightM, want.height) {
+			t.Errorf("%q: box %v m, stand %v m high", say, box.SizeM, stand.HeightM)
+		}
+	}
+}
+
+// Only the side that was named is there, of a panel with five.
+func TestOneSideOnly(t *testing.T) {
+	ear := house(t)
+	for say, want := range map[string]int{
+		"window, black side of the 5in1 only": 1,
+		"window, 5in1, only its black side":   1,
+		"window, 5in1 with its black side":    5,
+	} {
+		item, _ := ear.Read(say, nil).Facts.Item("panel")
+		if len(item.Surfaces) != want || item.Surfaces[0] != "black" && want == 1 {
+			t.Errorf("%q: %v", say, item.Surfaces)
+		}
+	}
+}
+
 // Metered exposures: EV100 = log2(N²/t) − log2(ISO/100); lux = 2.5·2^EV
 // (photometry handbook §1.1). A lux on the flat under light from above is cut by 1.5 stops.
 func TestMetered(t *testing.T) {

@@ -96,6 +96,7 @@ func (r *reader) looseSurfaces() {
 		}
 	}
 	if panels == 1 {
+		r.oneSide(&panel.item, m.start, r.marks[last].end)
 		panel.item.Surfaces = union(panel.item.Surfaces, run)
 		return
 	}
@@ -115,4 +116,18 @@ func (r *reader) listed(a, b int) bool {
 		}
 	}
 	return true
+}
+
+// oneSide forgets the other sides of a panel with five where one alone, named
+// from token start to end, is told to be there: "5in1, only its black side".
+func (r *reader) oneSide(item *fact.Item, start, end int) {
+	if len(item.Surfaces) != 5 {
+		return
+	}
+	if r.at(end).in("side", "sides") {
+		end++
+	}
+	if r.before(start, 2, "only", "just") || r.at(end).in("only") {
+		item.Surfaces = nil
+	}
 }

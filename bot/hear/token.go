@@ -57,7 +57,7 @@ func tokenise(s string) []token {
 		switch {
 		case c == ' ':
 			i++
-		case isDigit(c), c == '.' && i+1 < len(s) && isDigit(s[i+1]) && (i == 0 || !isDigit(s[i-1])):
+		case isDigit(c), c == '.' && i+1 < len(s) && isDigit(s[i+1]) && (i == 0 || !isDigit(s[i-1]) && s[i-1] != '.'): // "1/128..1" is a range
 			text, end := scanNumber(s, i)
 			v, err := strconv.ParseFloat(text, 64)
 			if err != nil {
