@@ -81,7 +81,11 @@ func (r *reader) lightThrough() {
 		if panel >= 0 {
 			m.used = true
 			r.size(&r.items[panel].item, m)
-			if at := r.markStarting(m.end + 1); before && r.at(m.end).in("at", "@") && at >= 0 && r.marks[at].is(length) {
+			next := m.end
+			if r.at(next).in("at", "@") {
+				next++
+			}
+			if at := r.markStarting(next); before && at >= 0 && r.marks[at].is(length) && !r.marks[at].used {
 				r.marks[at].used = true // "thru 40in at 4ft"
 				r.put("distance.panel_subject_m", r.marks[at].q.v, r.span(r.marks[at].start, r.marks[at].end))
 			}

@@ -18,6 +18,9 @@ func (r *reader) metered() {
 			}
 			r.meteredAt(i)
 		}
+		if k := r.markStarting(i + 1); t.in("ambient", "ambi") && k >= 0 && r.wholeReading(k) {
+			r.meteredFrom(k, i) // "ambient 1/30 f2.8 iso800"
+		}
 	}
 	for i, t := range r.toks { // "f4 1/125 iso 400 metered"
 		if t.in("metered", "incident", "measured", "reading") {
@@ -60,6 +63,19 @@ func (r *reader) flashMetered(i int) {
 			r.say("A flash meter reads the flash, not the light that is there, so I left “" + r.typed(m.start, m.end) + "” out.")
 		}
 	}
+}
+
+// wholeReading reports whether an f-number, a time and an ISO stand in a row
+// from mark k on: all that a light's level takes.
+func (r *reader) wholeReading(k int) bool {
+	var stop, time, speed bool
+	for first := k; k < len(r.marks) && k < first+3 && (k == first || r.gap(k-1, k)); k++ {
+		m := &r.marks[k]
+		stop = stop || m.is(aperture)
+		time = time || m.is(shutter) || m.is(fraction)
+		speed = speed || m.is(iso)
+	}
+	return stop && time && speed
 }
 
 // lengthWord reports whether "meter" at i is a unit of length.

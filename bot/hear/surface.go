@@ -87,7 +87,8 @@ func (r *reader) looseSurfaces() {
 			panel = &r.items[n]
 		}
 	}
-	if !had && !(len(run) >= 2 && panels == 0 && last > first && (first == 0 || r.pausedBefore(m.start))) {
+	alone := panels == 0 && (slices.Contains(run, "silver") || slices.Contains(run, "gold")) && r.pausedBefore(m.start) && (r.marks[last].end == len(r.toks) || r.at(r.marks[last].end).pauses() || r.at(r.marks[last].end).kind == numberToken)
+	if !had && !alone && !(len(run) >= 2 && panels == 0 && last > first && (first == 0 || r.pausedBefore(m.start))) {
 		return
 	}
 	for k := first; k <= last; k++ {
