@@ -22,6 +22,7 @@ func dated(facts *fact.Set, m Message) *fact.Set {
 		return facts
 	}
 	facts.Put("when.date", fact.Value{Text: m.Now.Format("2006-01-02"), Origin: fact.Assumed})
+	facts.Put("when.time", fact.Value{Text: m.Now.In((&known{facts: facts}).zone()).Format("15:04"), Origin: fact.Assumed})
 	if said, ok := facts.Get("when.date"); ok { // "tomorrow", "saturday": seen from now
 		if d, _, err := day.Resolve(said.Text, m.Now, (&known{facts: facts}).zone()); err == nil {
 			said.Text = d.On(0, time.UTC).Format(time.DateOnly)
@@ -66,7 +67,8 @@ func (k *known) moment(instant bool) (v float64, here, ok bool) {
 		if err != nil {
 			return 0, false, false
 		}
-		return float64(time.Date(day.Year(), day.Month(), day.Day(), at.Hour(), at.Minute(), 0, 0, zone).Unix()), here, true
+		on, _ := k.said.Number("when.ahead_min")
+		return float64(time.Date(day.Year(), day.Month(), day.Day(), at.Hour(), at.Minute(), 0, 0, zone).Unix()) + 60*on, here || on > 0, true
 	}
 	return 0, false, false
 }

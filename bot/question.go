@@ -34,7 +34,7 @@ func (c *Coach) question(a *answer.Answer, reading hear.Reading, facts *fact.Set
 		c.tellNumber(a, reading, best)
 	case lacking != nil && ahead(reading.Facts) && !lacking.told["lat"]: // of the day, and a plan tells more
 		return false
-	case lacking != nil && (reading.Asking || last != nil && len(reading.Measures) == 0 && lacking.alone(reading)) && lacking.ask.Points >= plainly && (len(lacking.told) > 0 || !lightBeside(reading.Facts, lacking.ask.Span)) && !lit(reading.Facts) && !reading.Facts.Has("ask", "permission") && !termAsked(reading):
+	case lacking != nil && (reading.Asking || last != nil && len(reading.Measures) == 0 && lacking.alone(reading) || lacking.ofADay(reading.Facts)) && lacking.ask.Points >= plainly && (len(lacking.told) > 0 || !lightBeside(reading.Facts, lacking.ask.Span)) && !lit(reading.Facts) && !reading.Facts.Has("ask", "permission") && !termAsked(reading):
 		a.Kind, a.AskBack, a.Headline = answer.KindNumber, lacking.missing.Ask, lacking.missing.Ask
 		c.cautionsAt(a, reading)
 		a.Compose(c.book.Phrase, reading.Style, append(reading.Notes, c.book.Phrase("one-more"))...)
@@ -92,6 +92,14 @@ func (b *bound) alone(reading hear.Reading) bool {
 	said := reading.Facts
 	return b.unused == 0 && !reading.LeftBeside(b.ask.Span) && !pictures(said, b.ask.Span) && !lightBeside(said, b.ask.Span) && !gear(said) &&
 		len(said.Choices("turn")) == 0 && !said.Has("ask", "permission") && !termAsked(reading) && b.ask.Span.End-b.ask.Span.Start > 1
+}
+
+// ofADay reports whether a question about the sun names a date and nobody to
+// photograph: "sunset in lisbon 3 march" asks, question mark or not.
+func (b *bound) ofADay(said *fact.Set) bool {
+	_, dated := said.Get("when.date")
+	_, people := said.Get("subject.people")
+	return b.missing.Kind == "latitude" && dated && !people
 }
 
 // lightBeside reports whether a message names light or place outside the words

@@ -16,8 +16,14 @@ func (r *reader) day() {
 	planned := r.planned() || r.scheduled()
 	for k := range r.marks {
 		m := &r.marks[k]
+		if _, zoned := r.out.Facts.Get("when.zone"); !zoned && m.is(clock) && r.at(m.end-1).in("z", "utc", "gmt") {
+			r.out.Facts.Put("when.zone", fact.Value{Text: "UTC", Origin: fact.Said, Span: r.span(m.start, m.end)})
+		}
 		switch {
 		case m.used:
+		case m.is(longTime) && r.before(m.start, 1, "in") && slices.ContainsFunc(r.toks, func(t token) bool { return t.is("sun") }): // "where is the sun in 20 min"
+			m.used = true
+			r.put("when.ahead_min", m.q.v/60, r.span(m.start, m.end))
 		case m.is(zoneName):
 			m.used = true
 			path := "when.zone"

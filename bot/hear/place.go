@@ -95,7 +95,7 @@ func (r *reader) degrees(i int) (v float64, end int) {
 	return v, j
 }
 
-// pairAt reads "38.71, -9.14" as latitude and longitude where a day is planned: two
+// pairAt reads "38.71, -9.14" as latitude and longitude where a day is planned or the sun asked for: two
 // numbers with decimals and no unit. The longitude is found by its own call.
 func (r *reader) pairAt(i int) (quantity, int) {
 	if k := len(r.marks) - 1; k >= 0 && r.marks[k].q.kind == latitude && r.marks[k].q.plain {
@@ -114,14 +114,22 @@ func (r *reader) pairAt(i int) (quantity, int) {
 	if end == 0 || behind == 0 || math.Abs(lat) > 90 {
 		return quantity{}, 0
 	}
-	if !r.out.Facts.Has("ask", "plan") && !slices.ContainsFunc(r.marks, func(m mark) bool { return m.is(date) }) {
+	sunny := r.ofTheSun()
+	if !sunny && !r.out.Facts.Has("ask", "plan") && !slices.ContainsFunc(r.marks, func(m mark) bool { return m.is(date) }) {
 		return quantity{}, 0
 	}
-	sure := fine > 1 && finer > 1 || j > end && (fine > 1 || finer > 1 || lat < 0 || lon < 0 || r.at(start-1).in("at", "lat/lon", "gps"))
+	sure := sunny && r.at(start-1).is("at") || fine > 1 && finer > 1 || j > end && (fine > 1 || finer > 1 || lat < 0 || lon < 0 || r.at(start-1).in("at", "lat/lon", "gps"))
 	if next := r.at(behind); !sure || next.glued && next.kind == wordToken || next.in("m", "cm", "mm", "ft", "in", "s", "stop", "stops", "°") {
 		return quantity{}, 0
 	}
 	return quantity{kind: latitude, v: lat, plain: true}, end
+}
+
+// ofTheSun reports whether a message asks where the sun stands, or when it goes.
+func (r *reader) ofTheSun() bool {
+	return slices.ContainsFunc(r.toks, func(t token) bool {
+		return t.in("sunset", "sunrise", "sundown", "golden", "twilight", "dusk", "dawn") || t.is("sun") && r.at(0).in("when", "where", "how", "sun")
+	})
 }
 
 // decimal reads a number with a point in it, its sign and its decimals; end is 0

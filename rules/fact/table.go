@@ -79,6 +79,7 @@ var Table = []Fact{
 	{Path: "when.date", Name: "date", Kind: Text, Doc: "date"},
 	{Path: "when.time", Name: "time", Kind: Text, Doc: "time of day"},
 	{Path: "when.utc_offset", Name: "utc_offset", Kind: Text, Doc: "offset from UTC"},
+	{Path: "when.ahead_min", Name: "ahead", Kind: Number, Unit: "min", Low: 0, High: 1440, Doc: "minutes from the time that is spoken of, or from now"},
 	{Path: "when.zone", Name: "zone", Kind: Text, Doc: "time zone by name"},
 	{Path: "where.lat", Name: "lat", Kind: Number, Unit: "degree", Low: -90, High: 90, Doc: "latitude, north positive"},
 	{Path: "where.lon", Name: "lon", Kind: Number, Unit: "degree", Low: -180, High: 180, Doc: "longitude, east positive"},
