@@ -311,6 +311,9 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 	if v, ok := f.reading.Facts.Number("amount.m"); ok {
 		m.by = units.Metres(v)
 	}
+	if v, ok := f.reading.Facts.Number("amount.times"); ok && slices.ContainsFunc(a.Answers, ofTheKey) {
+		m.mult = max(v, 1/v)
+	}
 	if v, ok := f.reading.Facts.Number("amount.deg"); ok {
 		m.turn = units.Degrees(v)
 	}
@@ -342,6 +345,12 @@ func (f *follower) trial(a *rules.Adjustment, size float64) (refusal, plan, *sta
 		return nothing, p, on
 	}
 	return granted, p, on
+}
+
+// ofTheKey reports whether what is asked is the key's place, so that "twice as
+// far" is of its distance and not of a power.
+func ofTheKey(x rules.Asking) bool {
+	return x == rules.Asking{Path: "turn", Choice: "key-closer"} || x == rules.Asking{Path: "turn", Choice: "key-farther"}
 }
 
 func (f *follower) solve(m *mover, free []string) (*staging, error) {

@@ -30,6 +30,15 @@ func TestTurnedToItsNumber(t *testing.T) {
 		{"flash down to 1/32", "flash_power", 1.0 / 32},
 		{"warmer, 6500k", "wb_k", 6500},
 		{"bg too bright at 1/60", "shutter_s", 1.0 / 125}, // read off the frame: a stop faster than that
+		{"in by a hand", "panel_subject_m", 1.2},          // from 1.3 m; a hand is 10 cm, a foot 30 (trade handbook §6)
+		{"panel back two hands", "panel_subject_m", 1.5},
+		{"come in a foot", "panel_subject_m", 1},
+		{"panel twice as far", "panel_subject_m", 2.6},
+		{"halve the distance", "panel_subject_m", 0.65},
+		{"two clicks slower", "shutter_s", 1.0 / 125}, // from 1/200
+		{"double the flash", "flash_power", 0.25},     // from 1/8: as many stops as the light is doubled
+		{"half as much flash", "flash_power", 1.0 / 16},
+		{"gun down a stop", "flash_power", 1.0 / 16},
 	} {
 		thread := new(bot.Thread)
 		coach.Answer(thread, bot.Message{Text: "open shade, one woman, flash thru 40in panel, helper"})

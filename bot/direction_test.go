@@ -55,6 +55,14 @@ func TestFollowUpsGoTheRightWay(t *testing.T) {
 			return ""
 		}
 	}
+	flash := func(sign float64) rule { // where one stands
+		return func(was, is numbers) string {
+			if get(was, "flash_power") == 0 {
+				return ""
+			}
+			return light(sign)(was, is)
+		}
+	}
 	face, background := stays("subject_stops"), stays("background_stops")
 	checks := map[string][]rule{
 		"face too dark": {light(1)}, "face too bright": {light(-1)}, "her face is half a stop under": {light(1)},
@@ -70,6 +78,16 @@ func TestFollowUpsGoTheRightWay(t *testing.T) {
 		"dark eye sockets": {face}, "eyes dead": {face}, "squinting": {face}, "hot forehead": {face}, "glare in the glasses": {face}, "two shadows": {face},
 		"looks flashy": {face}, "nose shadow too long": {face}, "shadow under chin": {face}, "shiny skin": {face}, "bands in the pics": {face},
 		"black band at the bottom": {face}, "hands are blurred": {face},
+		// in everyday words: comparatives, shares and multiples, slang of the trade
+		"a tad brighter on the face": {light(1)}, "brighter": {light(1)}, "a click darker": {light(-1)}, "faces half a stop shy": {light(1)}, "he is half a stop over": {light(-1)},
+		"her face is cooked": {light(-1)}, "face is mud": {light(1)}, "gun down a stop": {flash(-1)}, "double the flash": {flash(1)}, "half as much flash": {flash(-1)},
+		"knock a third off the flash": {flash(-1)}, "street behind a stop darker, her as she is": {goes("background_stops", -1), face}, "behind them a stop brighter": {goes("background_stops", 1), face},
+		"background half as bright": {goes("background_stops", -1), face}, "background twice as bright": {goes("background_stops", 1), face}, "what is behind her reads black": {goes("background_stops", 1), face},
+		"back there reads black, lift it one stop and leave him alone": {goes("background_stops", 1), goes("key_up_deg", 0), stays("key_up_deg"), face}, "more mood": {goes("background_stops", -1), face},
+		"less mood": {goes("key_fill_stops", -1), face}, "a touch gentler": {goes("source_deg", 1), face}, "warm it a tad": {goes("wb_k", 1)}, "cool it a touch": {goes("wb_k", -1)}, "colder please": {goes("wb_k", -1)},
+		"two clicks slower": {goes("shutter_s", 1)}, "a click faster": {goes("shutter_s", -1)}, "in by a hand": {goes("panel_subject_m", -1), goes("flash_subject_m", -1), face}, "out a hand": {goes("panel_subject_m", 1), goes("flash_subject_m", 1), face},
+		"panel twice as far": {goes("panel_subject_m", 1), face}, "halve the distance": {goes("panel_subject_m", -1), goes("flash_subject_m", -1), face}, "down a hand": {goes("key_up_deg", -1), face}, "up a hand": {goes("key_up_deg", 1), face},
+		"double shadow under the nose": {face, stays("key_up_deg")}, "brows throw shadows into the eyes": {goes("key_up_deg", -1), face}, "warm her, not what is behind": {stays("background_stops")},
 	}
 	moved := 0
 	for _, first := range []string{

@@ -81,6 +81,7 @@ type mover struct {
 	on   *staging
 	size float64       // of each move's first size; 1 is all of it
 	by   units.Metres  // a length that the message named; 0 none
+	mult float64       // of the distance, where it named that: "twice as far"; 0 none
 	turn units.Degrees // an angle that it named; 0 none
 	gels *fact.Set     // what it said, a gel by name among it
 }
@@ -257,6 +258,8 @@ func (m *mover) amount(mv rules.Move, is float64, named float64) float64 {
 	switch {
 	case mv.How == rules.Times && named > 0:
 		return is + math.Copysign(named, by-1)
+	case mv.How == rules.Times && mv.What == "distance" && m.mult > 0:
+		return is * math.Exp2(math.Copysign(math.Log2(m.mult), by-1))
 	case mv.How == rules.Times:
 		return is * math.Pow(by, m.size)
 	case mv.How == rules.To:
@@ -369,7 +372,11 @@ func (m *mover) distance(mv rules.Move) refusal {
 
 func (m *mover) angle(of *float64, key string, mv rules.Move, low, high float64) refusal {
 	is, _ := m.on.numbers.Get(key)
-	to := 5 * math.Round(m.amount(mv, is, float64(m.turn))/5)
+	turn := m.turn
+	if off, ok := m.on.numbers.Get("panel_subject_m"); ok && turn == 0 && m.by > 0 && mv.What == "up" && off > 0 { // "down a hand" is a height
+		turn = units.Degrees(max(5, math.Atan2(float64(m.by), off)*180/math.Pi))
+	}
+	to := 5 * math.Round(m.amount(mv, is, float64(turn))/5)
 	switch {
 	case to < low || to > high:
 		return tooFar

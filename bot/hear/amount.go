@@ -77,8 +77,11 @@ func (r *reader) stopsAt(i int) (stops float64, end int) {
 	if r.at(j).in("a", "an") {
 		j++
 	}
-	if shares[r.at(j-1).text] == click && j > i+1 && r.at(j).in("too", "over", "under", "brighter", "darker", "hotter") {
+	if shares[r.at(j-1).text] == click && j > i+1 && r.at(j).in("too", "over", "under", "brighter", "darker", "hotter", "off", "shy", "short", "slower", "faster", "more", "less", "up", "down") {
 		return v, j // "a third too hot": of a stop
+	}
+	if shares[r.at(j-1).text] == click && j > i+1 && r.at(i-1).is("by") && (j == len(r.toks) || r.at(j).pauses()) {
+		return v, j // "down by a third"
 	}
 	if j > i && v <= 6 && r.at(j).in("under", "over") && r.at(j+1).kind != wordToken && r.at(j+1).kind != numberToken && r.toks[i].kind == numberToken {
 		return v, j // "2 under, f4": said of a frame, and of nothing else
@@ -177,38 +180,81 @@ func (r *reader) moves(m *mark) bool {
 	if k := r.markEnding(m.start); k >= 0 && r.marks[k].isKit() && r.lifted(r.marks[k].start) {
 		return true
 	}
+	if r.at(m.start-1).is("it") && r.before(m.start, 2, "lift", "raise", "lower", "drop") {
+		return true
+	}
+	if r.at(m.end-1).in("hand", "hands") {
+		return true // read for nothing else
+	}
 	if r.before(m.start, 1, "by") || next.in("back", "down", "forward", "in", "out") && r.turning(m.start) || next.in("back", "down", "forward", "up") && (r.placeBehind(m.start, 3) == atPanel || r.placeBehind(m.start, 3) == atFlash) {
 		return true
 	}
 	return r.before(m.start, 1, "lower", "higher", "closer", "nearer", "further", "farther", "back", "down", "up", "in", "out", "forward") && (m.end == len(r.toks) || next.pauses() || next.kind == wordToken && !r.inside(m.end)) &&
-		(r.before(m.start, 2, "lower", "higher", "closer", "nearer", "further", "farther", "back", "down", "forward") || r.turning(m.start) || r.placeBehind(m.start, 3) == atPanel || r.placeBehind(m.start, 3) == atFlash)
+		(r.before(m.start, 2, "lower", "higher", "closer", "nearer", "further", "farther", "back", "down", "forward") || r.turning(m.start) || r.opens(m.start-1) || r.placeBehind(m.start, 3) == atPanel || r.placeBehind(m.start, 3) == atFlash)
+}
+
+// opens reports whether token i is the first of its clause: "in a foot".
+func (r *reader) opens(i int) bool { return i == 0 || i > 0 && r.toks[i-1].pauses() }
+
+// hand is what helpers call ten centimetres (trade handbook §6).
+const hand = 0.1 // m
+
+// handAt reads hands as a length where something is moved by them: "down a
+// hand", "in by a hand", "two hands higher". n hands, the word at token i, stand
+// from token start on. A thing in a hand is held.
+func (r *reader) handAt(start, i int) bool {
+	if !r.at(i).in("hand", "hands") {
+		return false
+	}
+	before := r.at(start - 1)
+	switch {
+	case r.at(i+1).in("free", "full", "up", "over", "on", "to", "held", "light"), r.before(start, 4, "hold", "holds", "holding", "held", "put", "puts"), before.is("raise"):
+		return false
+	case r.at(i+1).in("higher", "lower", "closer", "nearer", "further", "farther"), before.in("by"):
+		return true
+	case before.in("out", "back", "closer", "nearer", "higher", "lower", "further", "farther", "down", "up", "forward"):
+		return true
+	}
+	if r.at(i+1).pauses() && r.placeBehind(start, 2) == atPanel && r.before(start, 4, "raise", "lower", "drop", "lift") { // "raise the panel a hand"
+		return true
+	}
+	return before.is("in") && r.at(i).is("hand") && (r.opens(start-1) || r.turning(start) || r.placeBehind(start, 2) == atPanel)
 }
 
 // turning reports whether something is being moved in the words before token i.
 func (r *reader) turning(i int) bool {
-	return r.before(i, 6, "move", "bring", "take", "put", "push", "pull", "raise", "drop", "lower", "lift", "go", "step", "shift", "slide", "get")
+	return r.before(i, 6, "move", "bring", "take", "put", "push", "pull", "raise", "drop", "lower", "lift", "go", "come", "walk", "step", "shift", "slide", "get")
 }
 
+// flashWords name the flash in "double the flash", "half as much gun".
+var flashWords = set(`flash gun strobe`)
+
 // timesAt reads a change said as a multiple: "double the power", "half the
-// distance", "twice as far".
+// distance", "twice as far", "half as much flash".
 func (r *reader) timesAt(i int) (v float64, end int) {
 	t := r.at(i)
 	switch {
-	case t.in("double", "twice"):
+	case t.in("double", "twice", "doubled", "doubling"):
 		v = 2
 	case t.in("triple"):
 		v = 3
-	case t.in("half", "halve"):
+	case t.in("half", "halve", "halved", "halving"):
 		v = 0.5
 	default:
 		return 0, i
 	}
 	j := i + 1
-	for r.at(j).in("the", "as", "that", "my", "its", "flash") {
+	for r.at(j).in("the", "as", "that", "my", "its") || flashWords[r.at(j).text] {
 		j++
 	}
-	if j > i+1 && r.at(j).in("power", "distance", "output", "far", "close", "near", "big", "bright", "much", "high", "light", "iso") || t.in("double", "halve") && r.at(j).in("it", "power", "distance") {
+	if j > i+1 && r.at(j).in("power", "distance", "output", "far", "close", "near", "big", "bright", "dark", "soft", "strong", "hard", "much", "high", "light", "iso") || t.in("double", "halve", "doubled", "halved") && r.at(j).in("it", "power", "distance") {
+		if r.at(j + 1).is("again") { // "half as much again" is another sum
+			return 0, i
+		}
 		return v, j + 1
+	}
+	if flashWords[r.at(j-1).text] {
+		return v, j
 	}
 	return 0, i
 }

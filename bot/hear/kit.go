@@ -115,7 +115,7 @@ func (r *reader) bySize() {
 			item.end = r.marks[next].end
 		}
 		alone := m.q.unit == units.Inch && (m.start == 0 || r.toks[m.start-1].pauses() || r.at(m.start-1).in("and", "+", "&", "a", "my", "the", "with", "w", "n", "got", "have") || r.flashEnds(m.start))
-		opens := colour > k && (item.first == 0 || r.toks[item.first-1].pauses() || r.at(item.first-1).in("and", "+", "&", "a", "my", "the", "with", "w", "n", "got", "have", "only", "just", "off"))
+		opens := colour > k && (item.first == 0 || r.toks[item.first-1].pauses() || r.at(item.first-1).in("and", "+", "&", "a", "my", "the", "with", "w", "n", "got", "have", "only", "just", "off", "into") || r.at(item.first-1).is("in") && r.flashTalk())
 		if !alone && !opens && (colour < 0 || colour > k) {
 			continue
 		}

@@ -63,5 +63,5 @@ func (r *reader) taken(i int) bool {
 var idle = set(`and or n w with on in at to from of for by as off up down out into onto over under near next behind front left right side back again also ok okay hi hey hello
 	thanks thx cheers please pls plz yes yep no not i im ive id we weve were you u he she do does did done can could will would shall may might if when while then than what whats which who
 	how why where there here today tonight tomorrow now later soon about around only just one two like want need get make take use using stand help today team guys mate lol haha um uh er
-	well right gonna wanna gotta lets let says said say thing things stuff bit more less most much many few lot lots same other another each every because since before after until during
+	well right gonna wanna gotta lets let says said say thing things stuff bit more less most much many few lot lots same other another each every found spare bag van because since before after until during
 	keep keeps between across along against thru through via per plus vs`)

@@ -312,9 +312,13 @@ func (r *reader) askedAt(i, end int) bool {
 }
 
 // asking reports whether the message reads as a question at all: by a question
-// mark or word, or because it begins as what is answered by yes or no.
+// mark or word, because it begins as what is answered by yes or no, or with the
+// name of a number that crews ask for by nothing but that: "dof", "recycle time".
 func (r *reader) asking() bool {
 	if len(r.toks) > 0 && yesOrNo[r.toks[0].text] {
+		return true
+	}
+	if v, ok := r.out.Facts.ChoiceValue("ask", "number"); ok && v.Span.Start == r.span(0, 1).Start {
 		return true
 	}
 	return slices.ContainsFunc(r.toks, func(t token) bool {

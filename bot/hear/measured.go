@@ -167,6 +167,9 @@ func (r *reader) measured(i int, n numeral) (quantity, int) {
 	if next.is("below") && n.v <= 40 && (j+1 == len(r.toks) || r.at(j+1).pauses()) { // "ten below"
 		return quantity{kind: temperature, v: -n.v, unit: units.Celsius}, j + 1
 	}
+	if r.handAt(i, j) {
+		return quantity{kind: length, v: hand * n.v}, j + 1
+	}
 	if thingNouns[next.text] && next.kind == wordToken {
 		return quantity{kind: frames, v: n.v}, j // the noun may mean more; it stays
 	}

@@ -65,6 +65,7 @@ func Merge(thread, said *fact.Set) *fact.Set {
 	if _, sum := said.Get("plan.full"); !sum && (mentions(said, "plan.frames") || mentions(said, "plan.power")) {
 		out.Drop("plan.full") // counted anew, at one power
 	}
+	mergePeople(out, thread, said)
 	mergeHelpers(out, said)
 	mergeLight(out, thread, said)
 	mergeWind(out, said)
@@ -133,6 +134,21 @@ func mergeList(out, said *fact.Set, row fact.Fact) {
 		}
 		out.Add(row.Path, choice, v)
 	}
+}
+
+// mergePeople adds the one who is told to have joined to those that were there:
+// one, where nobody counted.
+func mergePeople(out, thread, said *fact.Set) {
+	if !said.Has("turn", "one-more") || mentions(said, "subject.people") {
+		return
+	}
+	n, counted := thread.Number("subject.people")
+	if !counted {
+		n = 1
+	}
+	at, _ := said.ChoiceValue("turn", "one-more")
+	out.Drop("subject.people")
+	out.Put("subject.people", fact.Value{Number: n + 1, Origin: fact.Said, Span: at.Span})
 }
 
 // mergeHelpers lets the newest word of hands win: "im alone" sends the helper
@@ -219,6 +235,9 @@ func mergeKit(out, said *fact.Set) {
 	for k := range kit {
 		if kit[k].Kind == "flash" && said.Has("turn", "flash-lost") {
 			kit[k].Count--
+		}
+		if kit[k].Kind == "flash" && said.Has("turn", "flash-more") {
+			kit[k].Count = max(kit[k].Count, 1) + 1
 		}
 	}
 	for k := range kit {

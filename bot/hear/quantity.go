@@ -110,6 +110,9 @@ func (r *reader) quantityAt(i int) (q quantity, end int) {
 		if r.at(i+1).kind == numberToken && r.at(i+2).glued && r.at(i+2).in("th") && r.at(i+1).num >= 8 {
 			return quantity{kind: shutter, v: 1 / r.at(i+1).num}, i + 3
 		}
+		if t.in("a", "one", "another") && r.handAt(i, i+1) {
+			return quantity{kind: length, v: hand}, i + 2
+		}
 		if unit, end := r.lengthUnit(i + 1); end > i+1 && contains([]string{"m", "metre", "meter", "foot", "yard"}, unit) && !r.at(i+1).is("m") {
 			v := 1.0
 			if r.at(end).is("and") && r.at(end+1).is("a") && r.at(end+2).is("half") {
