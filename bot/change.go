@@ -712,6 +712,9 @@ func (c *Coach) relight(a *answer.Answer, t *Thread, was *staging, reading hear.
 			a.Do = []string{c.book.Phrase("same-still")}
 			if len(reading.Leftover) > 0 {
 				a.Do = []string{c.leftOut("same-unheard", reading)}
+				if little := c.leftOut("heard-little", reading); len(a.Notes) > 0 { // the rest made nothing
+					a.Notes = slices.DeleteFunc(slices.Clone(a.Notes), func(note string) bool { return note == little })
+				}
 			}
 		}
 	}

@@ -233,7 +233,7 @@ func mergeKit(out, said *fact.Set) {
 		out.Remove("hazards", "on-stand")
 	}
 	for k := range kit {
-		if kit[k].Kind == "flash" && said.Has("turn", "flash-lost") {
+		if kit[k].Kind == "flash" && said.Has("turn", "flash-lost") && kit[k].Count > 1 {
 			kit[k].Count--
 		}
 		if kit[k].Kind == "flash" && said.Has("turn", "flash-more") {

@@ -190,7 +190,7 @@ var Turns = []string{
 	"power-up", "power-down", "power-to", "shutter-slower", "shutter-faster", "aperture-wider", "aperture-smaller", "iso-up", "iso-down", "exposure-up", "exposure-down",
 	"key-closer", "key-farther", "key-up", "key-down", "key-out", "key-in", "key-other-side", "feather-more", "feather-less", "zoom-wider", "zoom-longer", "flash-back", "flash-nearer",
 	"fill-in", "fill-out", "fill-off", "black-in", "gel-on", "gel-off", "filter-on", "filter-off", "tighter", "looser", "off-the-wall", "hss-on", "hss-off",
-	"light-down", "light-up", "sky-down", "sky-up", "cloud-over", "sun-out", "flash-lost", "flash-more", "one-more", // not asked for: it happened
+	"light-down", "light-up", "sky-down", "sky-up", "cloud-over", "sun-out", "flash-lost", "flash-more", "one-more", "restless", // not asked for: it happened
 }
 
 var byPath, byName = index()
