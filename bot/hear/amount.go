@@ -243,6 +243,9 @@ func (r *reader) timesAt(i int) (v float64, end int) {
 	default:
 		return 0, i
 	}
+	if t.is("half") && r.at(i-1).is("in") && r.before(i, 5, "cut", "chop") {
+		return v, i + 1
+	}
 	j := i + 1
 	for r.at(j).in("the", "as", "that", "my", "its") || flashWords[r.at(j).text] {
 		j++

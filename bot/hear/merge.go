@@ -137,16 +137,19 @@ func mergeList(out, said *fact.Set, row fact.Fact) {
 }
 
 // mergePeople adds the one who is told to have joined to those that were there:
-// one, where nobody counted.
+// one, where nobody counted. A number that the message says of others stands.
 func mergePeople(out, thread, said *fact.Set) {
-	if !said.Has("turn", "one-more") || mentions(said, "subject.people") {
+	at, joined := said.ChoiceValue("turn", "one-more")
+	if v, counted := said.Get("subject.people"); !joined || counted && (v.Span.Start < at.Span.Start || v.Span.End > at.Span.End) {
 		return
 	}
 	n, counted := thread.Number("subject.people")
 	if !counted {
 		n = 1
 	}
-	at, _ := said.ChoiceValue("turn", "one-more")
+	if n > 1 && !thread.Has("subject.traits", "couple") { // "her husband joins" makes two of one alone
+		out.Remove("subject.traits", "couple")
+	}
 	out.Drop("subject.people")
 	out.Put("subject.people", fact.Value{Number: n + 1, Origin: fact.Said, Span: at.Span})
 }
