@@ -115,7 +115,12 @@ func (f *follower) dial() bool {
 				free = nil
 				f.set["power"] = item.Power - float64(p.Given.Power)
 			} else {
-				p.Loss += units.Stops(math.Log2(item.Power / float64(p.Given.Power)))
+				loss := units.Stops(math.Log2(item.Power / float64(p.Given.Power)))
+				if units.Losses.Check(float64(f.on.head.loss+loss)) == nil {
+					p.Loss += loss
+				} else { // no flash is so far off: it stands where they say, and nothing makes up for it
+					free = nil
+				}
 			}
 			p.Given.Power, changed = units.Fraction(item.Power), true
 		}

@@ -177,7 +177,7 @@ func gear(said *fact.Set) bool {
 // meaning, a drill, the record.
 func asksOther(reading hear.Reading) bool {
 	for _, other := range []string{"why", "cost", "drill", "save", "list", "recall", "forget", "script"} {
-		if reading.Facts.Has("ask", other) {
+		if reading.Facts.Has("ask", other) && (other != "cost" || len(reading.Measures) == 0) { // "1/125 to 1/15, how many stops is that"
 			return true
 		}
 	}

@@ -8,6 +8,7 @@ import (
 
 	"panelhand/bot/answer"
 	"panelhand/bot/hear"
+	"panelhand/calc/units"
 	"panelhand/rules"
 	"panelhand/rules/fact"
 )
@@ -63,17 +64,43 @@ func (c *Coach) cost(a *answer.Answer, t *Thread, reading hear.Reading) bool {
 	if f == nil {
 		return false
 	}
-	line := c.book.Phrase("cost-nothing")
+	var lines []string
+	if before, ok := t.before(); ok && before.Plan.Setup == last.Plan.Setup {
+		if was := c.follower(&before, before.Facts, reading); was != nil {
+			lines = c.moved(was.on, f.on, reading)
+		}
+	}
 	if made := last.Plan.Made; len(made) > 0 {
 		if by, ok := c.book.Adjustment(made[len(made)-1].ID); ok && by.Costs.Value != "" {
-			line = c.book.Phrase("costs") + " " + by.Costs.Value
+			lines = append(lines, c.book.Phrase("costs")+" "+by.Costs.Value)
 		}
-	} else if use := c.reasons(f.on, reading, "cost-of-flash"); len(use) > 0 {
-		line = use[0]
 	}
-	a.Headline = line
-	a.Compose(c.book.Phrase, reading.Style, line)
+	if len(lines) == 0 {
+		lines = c.reasons(f.on, reading, "cost-of-flash")
+	}
+	if len(lines) == 0 {
+		lines = []string{c.book.Phrase("cost-nothing")}
+	}
+	a.Headline = lines[0]
+	a.Compose(c.book.Phrase, reading.Style, lines...)
 	return true
+}
+
+// moved tells what went from one state of a set-up to the next, each dial with
+// its stops; none where nothing did.
+func (c *Coach) moved(was, is *staging, reading hear.Reading) []string {
+	var parts []string
+	for _, m := range changes(was.numbers, is.numbers, reading.Style) {
+		text := strings.TrimSpace(c.book.Phrase("called-"+strings.ReplaceAll(m.Name, "_", "-")) + " " + m.Text)
+		if m.Stops != nil {
+			text += ", " + units.Stops(*m.Stops).String()
+		}
+		parts = append(parts, text)
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	return []string{sentenceOf(strings.Join(parts, " · "))}
 }
 
 // cause names what the message says is seen, and what makes it: "what is that
