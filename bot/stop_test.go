@@ -40,6 +40,8 @@ func TestStopsLift(t *testing.T) {
 		gusts + "no flash":                                true,
 		gusts + "is it calmer in the lee?":                true,
 		gusts + "panel folded in half":                    true,
+		gusts + "dont fold the panel":                     true,
+		child + "boy left a bit":                          true,
 		gusts + "helper holds the panel tight":            true,
 		ill + "what can we do with a white hoop then":     false,
 		ill + "at lowest power then":                      true,

@@ -230,7 +230,11 @@ var indoors = []string{"tungsten", "fluorescent", "led-indoor", "window", "stage
 func mergeLight(out, thread, said *fact.Set) {
 	was, had := thread.Get("light.kind")
 	is, now := said.Get("light.kind")
-	goesOut := said.Has("hazards", "outdoors") && !now && slices.Contains(indoors, was.Text)
+	if said.Has("ask", "moved") && !said.Has("hazards", "indoors") && (said.Has("hazards", "drop") || said.Has("hazards", "kerb")) { // a quay, a road: out of doors
+		out.Remove("hazards", "indoors")
+		out.Add("hazards", "outdoors", fact.Value{Origin: fact.Said})
+	}
+	goesOut := out.Has("hazards", "outdoors") && !now && slices.Contains(indoors, was.Text)
 	if goesOut || said.Has("ask", "moved") && said.Has("hazards", "indoors") && !now && slices.Contains(outdoors, was.Text) {
 		out.Drop("light.kind")
 	}

@@ -58,7 +58,7 @@ func (r *reader) deny() {
 			}
 		case t.is("never") && r.at(i+1).is("mind"), t.in("forget", "skip", "ditch") && r.at(i+1).in("the", "my", "our"):
 			r.denyNext(i+2, false)
-		case t.in("folded", "furled", "stowed", "fold") && r.at(i+1).in("the", "my", "our", "that", "all"):
+		case t.in("folded", "furled", "stowed") && !noThrough[r.at(i-1).text] && r.at(i+1).in("the", "my", "our", "that", "all"):
 			r.denyNext(i+2, false) // "folded the panel"
 		case noThrough[t.text] && !t.in("never", "not"):
 			if end, ok := r.having(i + 1); ok {
@@ -231,7 +231,7 @@ func (r *reader) denyBehind() {
 			gone = true
 		}
 		if !gone && m.isKit() {
-			gone = r.follows(i, goneAfter) && !(r.at(i).is("folded") && r.at(i+1).in("in", "to")) || r.at(i).is("away") && (i+1 == len(r.toks) || r.toks[i+1].pauses())
+			gone = r.follows(i, goneAfter) && !(r.at(i).is("folded") && r.at(i+1).in("in", "to", "over", "round")) || r.at(i).is("away") && (i+1 == len(r.toks) || r.toks[i+1].pauses())
 		}
 		if !gone {
 			continue
