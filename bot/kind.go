@@ -127,7 +127,7 @@ func saysLight(said *fact.Set) bool {
 }
 
 // harmless are hazards that name a place or take a danger away.
-var harmless = []string{"public-place", "private-place", "indoors", "guardian-present", "guarded", "clear-of-edge", "clear-of-lines", "mains-protected", "road-closed"}
+var harmless = []string{"public-place", "private-place", "indoors", "outdoors", "in-lee", "guardian-present", "guarded", "clear-of-edge", "clear-of-lines", "mains-protected", "road-closed"}
 
 // endangers reports whether a message names a danger rather than a place.
 func endangers(said *fact.Set) bool {

@@ -152,6 +152,7 @@ func (s *staging) measureFlash() (units.Metres, error) {
 	}
 	if wait, err := flash.Recycle(cmp.Or(units.Seconds(s.head.item.RecycleS), flash.AssumedRecycle), units.Fraction(set.Power.Value)); err == nil {
 		n.Set("recycle_s", float64(wait))
+		n.Set("pace_s", float64(flash.Pace(wait)))
 	}
 	if count, err := flash.Flashes(cmp.Or(s.head.item.Charge, flash.AssumedFlashes), units.Fraction(set.Power.Value)); err == nil {
 		n.Set("flashes", count)

@@ -12,6 +12,6 @@ var NumberKeys = []string{
 	"subject_stops", "ambient_stops", "flash_stops", "background_stops", "key_fill_stops", "key_fill_ratio",
 	"source_deg", "shadow_edge_mm",
 	"socket_cheek_stops", "socket_cheek_stops_before", "chin_cheek_stops", "chin_cheek_stops_before", "forehead_cheek_stops", "forehead_cheek_stops_before",
-	"depth_near_m", "depth_far_m", "flashes", "recycle_s",
+	"depth_near_m", "depth_far_m", "flashes", "recycle_s", "pace_s",
 	"ballast_kg", "tip_gust_ms", "wind_limit_ms",
 }

@@ -9,7 +9,7 @@ import (
 // opposites are wishes, and ways things stand, of which the newer drops the
 // older.
 var opposites = [][2]string{
-	{"guardian-absent", "guardian-present"}, {"guarded", "unguarded"}, {"mains-protected", "mains-unprotected"}, {"raised-pole", "clear-of-lines"},
+	{"guardian-absent", "guardian-present"}, {"mother-away", "guardian-present"}, {"father-away", "guardian-present"}, {"guarded", "unguarded"}, {"indoors", "outdoors"}, {"mains-protected", "mains-unprotected"}, {"raised-pole", "clear-of-lines"},
 	{"softer", "harder"}, {"more-shape", "flatter"}, {"darker-background", "brighter-background"}, {"darker-subject", "brighter-subject"}, {"shallower-depth", "deeper-depth"},
 	{"freeze-motion", "show-motion"}, {"warmer", "cooler"}, {"more-shape", "even-light"}, {"fill-shadows", "harder"},
 }
@@ -66,6 +66,7 @@ func Merge(thread, said *fact.Set) *fact.Set {
 		out.Drop("plan.full") // counted anew, at one power
 	}
 	mergePeople(out, thread, said)
+	mergeGuardian(out, thread, said)
 	mergeHelpers(out, said)
 	mergeLight(out, thread, said)
 	mergeWind(out, said)
@@ -154,6 +155,29 @@ func mergePeople(out, thread, said *fact.Set) {
 	out.Put("subject.people", fact.Value{Number: n + 1, Origin: fact.Said, Span: at.Span})
 }
 
+var absent = []string{"guardian-absent", "mother-away", "father-away"}
+
+// mergeGuardian hears who left come back where only "she" or "he" is said, unless
+// it was the other one who left.
+func mergeGuardian(out, was, said *fact.Set) {
+	if said.Has("hazards", "leader-present") && !said.Has("hazards", "adult-named") {
+		for _, away := range absent { // a coach is not who left
+			if v, ok := was.ChoiceValue("hazards", away); ok {
+				out.Add("hazards", away, v)
+			}
+		}
+	}
+	mother, father := out.Has("hazards", "mother-away"), out.Has("hazards", "father-away")
+	she, he := said.Has("turn", "she-is-back"), said.Has("turn", "he-is-back")
+	if !out.Has("hazards", "guardian-absent") || said.Has("hazards", "guardian-absent") || !(she && (mother || !father) || he && (father || !mother)) {
+		return
+	}
+	for _, away := range absent {
+		out.Remove("hazards", away)
+	}
+	out.Add("hazards", "guardian-present", fact.Value{Origin: fact.Said})
+}
+
 // mergeHelpers lets the newest word of hands win: "im alone" sends the helper
 // of before home, a helper who is named takes the limit back.
 func mergeHelpers(out, said *fact.Set) {
@@ -173,7 +197,11 @@ func mergeWind(out, said *fact.Set) {
 		out.Drop("weather.wind_ms")
 		out.Drop("weather.gust_ms")
 		out.Remove("hazards", "strong-wind")
+		out.Remove("hazards", "sail-pulls")
 		return
+	}
+	if !said.Has("hazards", "in-lee") && (said.Has("ask", "moved") || said.Has("limits", "wind") || mentions(said, "weather.wind_ms") || mentions(said, "weather.gust_ms")) {
+		out.Remove("hazards", "in-lee") // that lee is left, or it blows there
 	}
 	wind, ok := said.Number("weather.wind_ms")
 	if !ok {
@@ -195,14 +223,22 @@ var metered = []string{"light.ev100", "light.background_ev100", "light.cct_k", "
 // outdoors are the kinds of light that stay behind when a crew goes in.
 var outdoors = []string{"sun", "dappled", "open-shade", "overcast", "canopy", "street-night", "dusk", "low-sun"}
 
+// indoors are those that stay behind when it goes out.
+var indoors = []string{"tungsten", "fluorescent", "led-indoor", "window", "stage"}
+
 // mergeLight drops what was metered in another light.
 func mergeLight(out, thread, said *fact.Set) {
 	was, had := thread.Get("light.kind")
 	is, now := said.Get("light.kind")
-	if said.Has("ask", "moved") && said.Has("hazards", "indoors") && !now && slices.Contains(outdoors, was.Text) {
+	if said.Has("ask", "moved") && !said.Has("hazards", "indoors") && (said.Has("hazards", "drop") || said.Has("hazards", "kerb")) { // a quay, a road: out of doors
+		out.Remove("hazards", "indoors")
+		out.Add("hazards", "outdoors", fact.Value{Origin: fact.Said})
+	}
+	goesOut := out.Has("hazards", "outdoors") && !now && slices.Contains(indoors, was.Text)
+	if goesOut || said.Has("ask", "moved") && said.Has("hazards", "indoors") && !now && slices.Contains(outdoors, was.Text) {
 		out.Drop("light.kind")
 	}
-	if !(now && had && is.Text != was.Text) && !said.Has("ask", "moved") {
+	if !(now && had && is.Text != was.Text) && !said.Has("ask", "moved") && !goesOut {
 		return
 	}
 	for _, path := range metered {
@@ -231,7 +267,7 @@ func mergeKit(out, said *fact.Set) {
 			out.Remove("limits", limit)
 		}
 	}
-	kit = slices.DeleteFunc(kit, func(i fact.Item) bool { return said.Denied(i.Kind) })
+	kit = slices.DeleteFunc(kit, func(i fact.Item) bool { return said.Denied(i.Kind) || leftOut(i, out, said) })
 	if said.Denied("stand") {
 		out.Remove("hazards", "on-stand")
 	}
@@ -260,6 +296,25 @@ func mergeKit(out, said *fact.Set) {
 		update(&kit[at], item)
 	}
 	out.SetKit(kit)
+}
+
+// lit are the kinds of kit that make or turn the light; sails those that a wind
+// takes hold of.
+var (
+	lit   = []string{"flash", "strobe", "led", "panel", "reflector", "diffuser", "umbrella", "softbox"}
+	sails = []string{"panel", "reflector", "diffuser", "umbrella", "softbox"}
+)
+
+// leftOut reports whether an item is no part of what is lit with from now on:
+// another is named as all there is, or, in a wind, daylight is.
+func leftOut(item fact.Item, out, said *fact.Set) bool {
+	named := func(i fact.Item) bool { return i.Kind == item.Kind }
+	if slices.ContainsFunc(said.Kit(), named) {
+		return false
+	}
+	blows := out.Has("limits", "wind") || out.Has("hazards", "strong-wind") || mentions(out, "weather.wind_ms") || mentions(out, "weather.gust_ms")
+	return said.Has("turn", "only-this") && len(said.Kit()) > 0 && slices.Contains(lit, item.Kind) ||
+		said.Has("turn", "only-daylight") && blows && slices.Contains(sails, item.Kind)
 }
 
 // thisBan reports whether the kit was denied in the same breath.

@@ -28,7 +28,7 @@ var noAfter = [][]string{
 // words that say of kit that it is not at hand.
 var goneAfter = [][]string{
 	{"dead"}, {"died"}, {"broken"}, {"bust"}, {"busted"}, {"broke"}, {"not", "working"}, {"isnt", "working"}, {"at", "home"}, {"missing"}, {"left", "behind"}, {"forgotten"}, {"stolen"}, {"didnt", "come"},
-	{"not", "here"}, {"in", "the", "car"}, {"at", "the", "studio"}, {"kaput"}, {"knackered"}, {"packed", "up"}, {"gone"},
+	{"not", "here"}, {"in", "the", "car"}, {"at", "the", "studio"}, {"kaput"}, {"knackered"}, {"folded"}, {"furled"}, {"stowed"}, {"put", "away"}, {"packed", "away"}, {"the", "van"}, {"packed", "up"}, {"gone"},
 }
 
 // deny marks what the message says is not so.
@@ -58,6 +58,8 @@ func (r *reader) deny() {
 			}
 		case t.is("never") && r.at(i+1).is("mind"), t.in("forget", "skip", "ditch") && r.at(i+1).in("the", "my", "our"):
 			r.denyNext(i+2, false)
+		case t.in("folded", "furled", "stowed") && !noThrough[r.at(i-1).text] && r.at(i+1).in("the", "my", "our", "that", "all"):
+			r.denyNext(i+2, false) // "folded the panel"
 		case noThrough[t.text] && !t.in("never", "not"):
 			if end, ok := r.having(i + 1); ok {
 				r.denyNext(end, true)
@@ -229,7 +231,7 @@ func (r *reader) denyBehind() {
 			gone = true
 		}
 		if !gone && m.isKit() {
-			gone = r.follows(i, goneAfter)
+			gone = r.follows(i, goneAfter) && !(r.at(i).is("folded") && r.at(i+1).in("in", "to", "over", "round")) || r.at(i).is("away") && (i+1 == len(r.toks) || r.toks[i+1].pauses())
 		}
 		if !gone {
 			continue

@@ -203,7 +203,7 @@ func (r *reader) overlap(start, end int) {
 		if w := r.aloneAt(i, "kit"); w.word != nil && w.word.kit != nil && w.word != last.word && returns(w.word.kit.Kind) && means(&last.word.Word, "faults") && !last.denied {
 			r.inFaults = append(r.inFaults, kitMark{item: fact.Item{Kind: w.word.kit.Kind, Count: 1}, first: i, end: i + 1, mark: len(r.marks) - 1})
 		}
-		if w := r.aloneAt(i, "subject.traits"); w.word != nil && w.word != last.word && hasChoice(w.word, "subject.traits", sorts...) {
+		if w := r.aloneAt(i, "subject.traits"); w.word != nil && w.word != last.word && hasChoice(w.word, "subject.traits", sorts...) && !settles(last.word) {
 			r.across = append(r.across, mark{start: i, end: w.end, word: w.word})
 		}
 	}
@@ -227,6 +227,12 @@ func (r *reader) overlap(start, end int) {
 // sorts are the traits that say who the sitters are, not what is on them: they
 // hold whatever else is said of the sitters in the same words.
 var sorts = []string{"child", "baby", "couple", "group", "pet"}
+
+// settles reports whether a phrase says by itself who is in the picture: "boy of
+// 19", "the boy has gone".
+func settles(e *entry) bool {
+	return hasChoice(e, "subject.traits", "adult") || means(&e.Word, rules.DeniedPath)
+}
 
 // aloneAt finds the single word at token i that makes the path known by itself.
 func (r *reader) aloneAt(i int, path string) match {

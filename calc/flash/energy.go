@@ -84,6 +84,14 @@ func Recycle(full units.Seconds, p units.Fraction) (units.Seconds, error) {
 	return max(full*units.Seconds(p), min(full, shortestRecycle)), nil
 }
 
+// housePace is the least time between two flashes: the house's one a second.
+// Source: trade handbook §7.1(9), handbook README "flashes per second".
+const housePace = 1
+
+// Pace returns the wait between frames that the house keeps, from the time
+// that the flash takes to be ready again.
+func Pace(ready units.Seconds) units.Seconds { return max(ready, housePace) }
+
 // Flashes returns how many flashes a charge gives at a power, from the number
 // at full (1..100000): full/p, an upper bound, for standby and heat take their
 // share; half of it in the cold. Source: photometry handbook §3.7, trade N40.

@@ -140,9 +140,9 @@ var Faults = []string{
 // these say what could hurt someone.
 var Hazards = []string{
 	// places, permissions, people in charge
-	"public-place", "private-place", "indoors", "permit", "venue-said-no", "do-it-anyway", "official", "says-move", "told-to-stop", "flash-not-brought",
+	"public-place", "private-place", "indoors", "outdoors", "permit", "venue-said-no", "do-it-anyway", "official", "says-move", "told-to-stop", "flash-not-brought",
 	// weather
-	"thunder", "thunder-forecast", "wet-ground", "wind-question", "strong-wind",
+	"thunder", "thunder-forecast", "wet-ground", "wind-question", "strong-wind", "sail-pulls", "in-lee",
 	// what a wind takes hold of
 	"on-stand", "in-hand", "raised-sail", "stand-question",
 	// electricity
@@ -154,8 +154,8 @@ var Hazards = []string{
 	// drops, water, roads
 	"drop", "by-edge", "guarded", "unguarded", "clear-of-edge", "lean-out", "go-to-edge", "walks-backwards", "kerb", "on-carriageway", "road-closed",
 	// people in front of the camera
-	"minor", "school", "guardian-absent", "guardian-present", "declined", "no-consent", "identity-hidden",
-	"rapid-flashes", "strobing", "flash-asked",
+	"minor", "school", "guardian-absent", "mother-away", "father-away", "guardian-present", "leader-present", "adult-named", "declined", "no-consent", "identity-hidden",
+	"rapid-flashes", "strobing", "burst", "slow-burst", "flash-asked",
 	"close-to-eyes", "infant", "direct-at-infant", "light-in-eyes", "into-eyes", "mirror", "look-at-sun", "sun-in-lens",
 	// passers-by
 	"way-out", "blocks-exit", "narrow-path",
@@ -167,7 +167,7 @@ var Hazards = []string{
 // message. The others are how things stand, and stay so until told otherwise.
 var Acts = []string{
 	"do-it-anyway", "official", "says-move", "told-to-stop", "wind-question", "stand-question", "aim-at-operators", "toward-operators", "light-on-somebody", "on-a-ladder",
-	"lean-out", "go-to-edge", "walks-backwards", "on-carriageway", "rapid-flashes", "strobing", "flash-asked", "close-to-eyes", "direct-at-infant", "light-in-eyes",
+	"lean-out", "go-to-edge", "walks-backwards", "on-carriageway", "rapid-flashes", "strobing", "burst", "slow-burst", "flash-asked", "close-to-eyes", "direct-at-infant", "light-in-eyes",
 	"into-eyes", "look-at-sun", "sun-in-lens", "blocks-exit", "cells-by-air", "cable-crossing",
 }
 
@@ -190,7 +190,7 @@ var Turns = []string{
 	"power-up", "power-down", "power-to", "shutter-slower", "shutter-faster", "aperture-wider", "aperture-smaller", "iso-up", "iso-down", "exposure-up", "exposure-down",
 	"key-closer", "key-farther", "key-up", "key-down", "key-out", "key-in", "key-other-side", "feather-more", "feather-less", "zoom-wider", "zoom-longer", "flash-back", "flash-nearer",
 	"fill-in", "fill-out", "fill-off", "black-in", "gel-on", "gel-off", "filter-on", "filter-off", "tighter", "looser", "off-the-wall", "hss-on", "hss-off",
-	"light-down", "light-up", "sky-down", "sky-up", "cloud-over", "sun-out", "flash-lost", "flash-more", "one-more", "restless", // not asked for: it happened
+	"light-down", "light-up", "sky-down", "sky-up", "cloud-over", "sun-out", "flash-lost", "flash-more", "one-more", "restless", "only-this", "only-daylight", "she-is-back", "he-is-back", // not asked for: it happened
 }
 
 var byPath, byName = index()
