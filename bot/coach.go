@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"panelhand/bot/answer"
+	"panelhand/bot/drill"
 	"panelhand/bot/hear"
 	"panelhand/bot/render"
 	"panelhand/calc/units"
@@ -35,11 +36,12 @@ type Coach struct {
 	ear    *hear.Ear
 	labels render.Labels
 	terms  []termPhrase
+	topics drill.Topics
 }
 
 // New builds a coach from a playbook that loaded without errors.
 func New(book *rules.Book) *Coach {
-	return &Coach{book: book, ear: hear.New(book.Words, book.Questions...), labels: render.LabelsFrom(book.Phrase), terms: termPhrases(book)}
+	return &Coach{book: book, ear: hear.New(book.Words, book.Questions...), labels: render.LabelsFrom(book.Phrase), terms: termPhrases(book), topics: drill.NewTopics(book)}
 }
 
 // Book is the playbook that the coach answers by.

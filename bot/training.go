@@ -153,7 +153,7 @@ func (c *Coach) train(a *answer.Answer, t *Thread, reading hear.Reading, m Messa
 		now = time.Unix(0, 0).UTC().Add(time.Duration(tr.Asked) * time.Minute)
 	}
 	dangerous := stops(c.book.Raise(rules.Env{Facts: reading.Facts}))
-	topic := drill.Topic(c.book, m.Text)
+	topic := c.topics.In(m.Text)
 	switch day, ok := c.book.DayOf(dayAsked); {
 	case asked == endDrills && tr.Asked > 0 && !dangerous:
 		tr.Open, tr.Aside = nil, true

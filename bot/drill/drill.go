@@ -46,25 +46,45 @@ func (q Question) Text(book *rules.Book) (string, bool) {
 	return filled(deal.Drill.Ask.Value, deal), true
 }
 
-// Topic returns the ids of the drills that a message asks about, by the words
-// people have for their matter: of several, those of which it names the most. It
-// is empty where it names none.
-func Topic(book *rules.Book, message string) []string {
+// Topics are the words that people have for the matter of each drill.
+type Topics []topic
+
+type topic struct {
+	id    string
+	about []string // as hear.Plain writes them
+}
+
+// NewTopics reads the topics of a book's drills.
+func NewTopics(book *rules.Book) Topics {
+	var all Topics
+	for _, d := range book.Drills {
+		one := topic{id: d.ID}
+		for _, about := range d.About {
+			one.about = append(one.about, hear.Plain(about))
+		}
+		all = append(all, one)
+	}
+	return all
+}
+
+// In returns the ids of the drills that a message asks about: of several, those
+// of which it names the most. It is empty where it names none.
+func (all Topics) In(message string) []string {
 	text := " " + hear.Plain(message) + " "
 	var ids []string
 	most := 0
-	for _, d := range book.Drills {
+	for _, t := range all {
 		named := 0
-		for _, about := range d.About {
-			if strings.Contains(text, " "+hear.Plain(about)+" ") {
+		for _, about := range t.about {
+			if strings.Contains(text, " "+about+" ") {
 				named += len(about)
 			}
 		}
 		switch {
 		case named > most:
-			ids, most = []string{d.ID}, named
+			ids, most = []string{t.id}, named
 		case named == most && named > 0:
-			ids = append(ids, d.ID)
+			ids = append(ids, t.id)
 		}
 	}
 	return ids

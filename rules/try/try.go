@@ -189,59 +189,20 @@ func (r *run) mend(c rules.Case) {
 func (r *run) message(c rules.Case) Answer {
 	r.report.Cases++
 	say := c.Say.Value
-	var events []rules.Event
-	mark := func(e rules.Event) {
-		if condition := r.seen[e.At]; condition != nil && isLine(e.Step) {
-			condition.True = condition.True || e.Truth == rules.True
-			condition.False = condition.False || e.Truth == rules.False
-		}
-	}
-	watch := func(e rules.Event) {
-		events = append(events, e)
-		mark(e)
-	}
 	var thread []string
 	for _, t := range c.After {
 		thread = append(thread, t.Value)
 	}
-	var verdicts []rules.Verdict
-	var seen []rules.Seen
-	var weighed []rules.Weighed
-	var planned []*rules.PlanLine
 	var answer Answer
 	if r.bench.Answer != nil {
 		answer = r.bench.Answer(append(thread, say)...)
 	}
-	if !r.bench.Quick || r.bench.Answer == nil || c.AsksRules() {
-		said := r.bench.Hear(say)
-		facts := said.Clone()
-		r.bench.Book.Assume(facts, watch)
-		if len(thread) > 0 && answer.Heard != nil { // what a talk takes for granted shows only in it
-			r.bench.Book.Assume(answer.Heard.Clone(), mark)
-		}
-		verdicts = r.bench.Book.Judge(rules.Env{Facts: facts, Watch: watch})
-		r.bench.Book.Shifting(rules.Env{Facts: facts, Watch: watch})
-		// Cautions see what was said, never what was assumed.
-		raised := r.bench.Book.Raise(rules.Env{Facts: said, Technique: []string{}, Watch: watch})
-		if r.bench.Answer == nil {
-			answer.Raised = raised
-		}
-		env := answer.Env
-		if env.Facts == nil {
-			env = rules.Env{Facts: facts, Technique: []string{}}
-		} else {
-			// What a caution asks of the set-up shows only once there is one.
-			r.bench.Book.Raise(rules.Env{Facts: said, Numbers: env.Numbers, Technique: env.Technique, Watch: mark})
-		}
-		env.Watch = watch
-		r.bench.Book.Offers(env)
-		if answer.Asked != nil {
-			stood := answer.Stood
-			stood.Watch = watch
-			r.bench.Book.Options(stood, answer.Asked)
-		}
-		seen, weighed, planned = r.bench.Book.Seen(env), r.bench.Book.Weigh(env), r.bench.Book.Planned(env)
+	var j judged
+	asksRules := !r.bench.Quick || r.bench.Answer == nil || c.AsksRules()
+	if asksRules {
+		j = r.judge(&answer, say, len(thread) > 0, r.mark)
 	}
+	verdicts, seen, weighed, planned := j.verdicts, j.seen, j.weighed, j.planned
 	isPlanned := func(id string) bool {
 		return slices.ContainsFunc(planned, func(l *rules.PlanLine) bool { return l.ID == id })
 	}
@@ -252,6 +213,11 @@ func (r *run) message(c rules.Case) Answer {
 		return slices.ContainsFunc(weighed, func(w rules.Weighed) bool { return w.Tradeoff.ID == id })
 	}
 	fail := func(at source.Pos, rule, format string, args ...any) {
+		var events []rules.Event
+		if asksRules { // few cases fail: what led to it is gathered then
+			again := answer
+			r.judge(&again, say, len(thread) > 0, func(e rules.Event) { events = append(events, e) })
+		}
 		r.report.Failures = append(r.report.Failures, Failure{At: at, Say: say, Want: fmt.Sprintf(format, args...), Trace: trace(events, r.rules(rule))})
 	}
 
@@ -324,6 +290,57 @@ func (r *run) message(c rules.Case) Answer {
 		}
 	}
 	return answer
+}
+
+// judged is what the rules make of one message.
+type judged struct {
+	verdicts []rules.Verdict
+	seen     []rules.Seen
+	weighed  []rules.Weighed
+	planned  []*rules.PlanLine
+}
+
+// mark notes how a condition was seen.
+func (r *run) mark(e rules.Event) {
+	if condition := r.seen[e.At]; condition != nil && isLine(e.Step) {
+		condition.True = condition.True || e.Truth == rules.True
+		condition.False = condition.False || e.Truth == rules.False
+	}
+}
+
+// judge puts a message before all the rules, in a talk after others where it is
+// one. Where nothing answers, what is raised goes into the answer.
+func (r *run) judge(answer *Answer, say string, talk bool, watch func(rules.Event)) (j judged) {
+	book := r.bench.Book
+	said := r.bench.Hear(say)
+	facts := said.Clone()
+	book.Assume(facts, watch)
+	if talk && answer.Heard != nil { // what a talk takes for granted shows only in it
+		book.Assume(answer.Heard.Clone(), watch)
+	}
+	j.verdicts = book.Judge(rules.Env{Facts: facts, Watch: watch})
+	book.Shifting(rules.Env{Facts: facts, Watch: watch})
+	// Cautions see what was said, never what was assumed.
+	raised := book.Raise(rules.Env{Facts: said, Technique: []string{}, Watch: watch})
+	if r.bench.Answer == nil {
+		answer.Raised = raised
+	}
+	env := answer.Env
+	if env.Facts == nil {
+		env = rules.Env{Facts: facts, Technique: []string{}}
+	} else {
+		// What a caution asks of the set-up shows only once there is one.
+		book.Raise(rules.Env{Facts: said, Numbers: env.Numbers, Technique: env.Technique, Watch: watch})
+	}
+	env.Watch = watch
+	book.Offers(env)
+	if answer.Asked != nil {
+		stood := answer.Stood
+		stood.Watch = watch
+		book.Options(stood, answer.Asked)
+	}
+	j.seen, j.weighed, j.planned = book.Seen(env), book.Weigh(env), book.Planned(env)
+	return j
 }
 
 func isLine(s rules.Step) bool {
