@@ -84,6 +84,7 @@ var (
 	wrong    = form(`(?:(?:that|this|it)(?:\s+(?:answer|one|set-?\s?up|advice|suggestion))?\s*(?:['’]?s|\s+is|\s+was)\s+(?:just\s+|all\s+|plain\s+|simply\s+)?wrong|wrong\s+answer)\b[\s:;,.!–—-]*(?:because\s+|since\s+|cos\s+)?(?P<text>.*?)\s*$`)
 
 	saveAs     = form(`(?:save|keep|store|file|bookmark|log|remember)(?:\s+(?:this|that|it|these))?(?:\s+(?:one|set-?\s?up|look|light))?\s+as\b[\s:]*(?P<text>.*)$`)
+	nameIt     = form(`name\s+(?:it|this|that)(?:\s+(?:one|set-?\s?up|look|light))?\s+(?:as\s+)?(?P<text>.+)$`)
 	howItWent  = regexp.MustCompile(`(?is)^(?P<text>.+?)\s*(?:[,;.]\s+|\s[-–—]\s*|\()\s*(?P<note>(?:(?:it|that|this|they|she|he|we|client|the\s+client|everyone|all)\s+)?(?:(?:really|just|all)\s+)?(?:worked|works|went|was|were|looked|looks|loved|liked|great|good|perfect|lovely|brilliant|best|a\s+keeper|keeper)\b.*?)\)?\s*$`)
 	renamed    = form(`(?:rename|re-?title|re-?label|change\s+the\s+name\s+of)\s+(?P<text>.+?)\s+(?:to|in\s?to|as|->|=>|→)\s+(?P<to>.+?)\s*[.!]*$`)
 	callIt     = form(`(?:call|name|rename|title)\s+(?P<text>it|that|this)(?:\s+one)?\s+(?:to\s+|as\s+)?(?P<to>.+?)\s+(?:instead|rather)\s*[.!]*$`)
@@ -200,7 +201,7 @@ func (c *Coach) wordForWord(text string) request {
 		re   *regexp.Regexp
 		deed deed
 	}{
-		{noteFor, addNote}, {noteComma, addNote}, {note, addNote}, {saveAs, saveSetup}, {saveThis, saveSetup}, {saveBare, saveSetup},
+		{noteFor, addNote}, {noteComma, addNote}, {note, addNote}, {saveAs, saveSetup}, {nameIt, saveSetup}, {saveThis, saveSetup}, {saveBare, saveSetup},
 	} {
 		m := one.re.FindStringSubmatch(text)
 		if m == nil {
@@ -208,7 +209,7 @@ func (c *Coach) wordForWord(text string) request {
 		}
 		r := request{deed: one.deed, text: group(one.re, m, "text"), venue: trimThe(group(one.re, m, "venue"))}
 		r.head = strings.TrimSuffix(strings.TrimSpace(text), r.text)
-		if one.re == saveAs {
+		if one.re == saveAs || one.re == nameIt {
 			r.text = thanks.ReplaceAllString(r.text, "")
 			if m := howItWent.FindStringSubmatch(r.text); m != nil {
 				r.text, r.note = group(howItWent, m, "text"), group(howItWent, m, "note")
