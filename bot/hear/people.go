@@ -52,8 +52,8 @@ func (r *reader) people() {
 						ok = true
 					}
 				}
-				if plural && r.at(m.end).in("stall", "shop", "place", "kiosk", "boat", "van", "counter") {
-					continue // "the fishmongers stall", typed without its apostrophe
+				if plural && r.at(m.end).in("stall", "shop", "place", "kiosk", "boat", "van", "counter", "birthday", "bday", "camp", "corner") {
+					continue // "the fishmongers stall", typed without its apostrophe; "kids birthday"
 				}
 				if plural && (r.contracted(m.end-1) != "" || m.start > 1 && r.toks[m.start-1].is("of") && r.severalAt(m.start-2)) {
 					continue // "mum's lap", "trio of sisters"
