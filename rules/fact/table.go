@@ -132,7 +132,7 @@ var Faults = []string{
 	"chin-shadow", "flat-face", "light-from-below", "green-skin", "tinted-skin", "blue-skin", "mixed-light", "grey-skin", "chalky-skin",
 	"glasses-glare", "double-catchlight", "bright-hands", "dark-face", "bright-background", "dark-background", "two-shadows", "flicker-bands", "skin-shine",
 	"ghosting", "flashy", "half-lit-panel", "hot-spot", "panel-in-frame", "wall-shadow", "uneven-group", "dark-back-row", "black-stripe", "no-fire", "motion-blur",
-	"bright-face", "veiling-flare", "flash-spill", "low-catchlight", "rim-on-nose", "wide-face", "narrow-face", "uneven-frames", "orange-background", "weak-flash",
+	"bright-face", "veiling-flare", "flash-spill", "low-catchlight", "rim-on-nose", "wide-face", "narrow-face", "uneven-frames", "orange-background", "weak-flash", "slow-flash",
 }
 
 // Hazards are the dangers and the unsafe requests that cautions read. They
