@@ -24,7 +24,7 @@ func changesScene(before, said *fact.Set) bool {
 	within := func(s fact.Span) bool { return slices.ContainsFunc(complaints, s.Overlaps) }
 	gelled := said.Has("turn", "gel-on")
 	for _, row := range fact.Table {
-		if onlyTells(row.Path) {
+		if onlyTells(row.Path) || row.Path == "light.cast" && len(said.Choices("faults")) > 0 { // a cast beside a complaint is what the frame shows
 			continue
 		}
 		switch row.Kind {
